@@ -1,0 +1,1 @@
+"""A voice assistant for a rescuer who gives oxygen from small cylinders, far from a road."""
