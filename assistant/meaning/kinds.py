@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from assistant.quantity import Measure
+
 DEVICES = (
     "nasal_cannula",
     "simple_mask",
@@ -25,14 +27,6 @@ SIGNS = (
     "diastolic",
     "consciousness",
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measure:
-    """A number with the unit it was said in: psi, bar, MPa, kPa, L/min, L, min, h, °C, °F, m, ft."""
-
-    value: float
-    unit: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

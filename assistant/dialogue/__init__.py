@@ -1,0 +1,1 @@
+"""From a meaning to a decision, events and the words of a reply. Pure."""

@@ -1,0 +1,1 @@
+"""Ears: audio in, utterances out."""

@@ -1,0 +1,1 @@
+"""Terminal and web page: they show the state and compute nothing."""

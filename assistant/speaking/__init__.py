@@ -1,0 +1,1 @@
+"""Mouth: replies as speech."""
