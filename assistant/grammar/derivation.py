@@ -1,0 +1,78 @@
+"""How an utterance was matched: a tree of rules, words and tags, built from the marks passed on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word as it was heard or typed."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """A tag of the grammar, in its place after what it follows."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A rule with what it matched, in order.
+
+    `cost` is the negative natural logarithm of the whole match's probability, on the outermost node; within, it is 0.
+    """
+
+    rule: str
+    parts: tuple[Node | Word | Tag, ...]
+    cost: float = 0.0
+
+    def words(self) -> tuple[str, ...]:
+        """The words matched, in order."""
+        return tuple(word for part in self.parts for word in _words(part))
+
+    def tags(self) -> tuple[str, ...]:
+        """The texts of the tags right under this node."""
+        return tuple(part.text for part in self.parts if isinstance(part, Tag))
+
+    def nodes(self) -> tuple[Node, ...]:
+        """The rules right under this node."""
+        return tuple(part for part in self.parts if isinstance(part, Node))
+
+
+def _words(part: Node | Word | Tag) -> tuple[str, ...]:
+    if isinstance(part, Node):
+        return part.words()
+    return (part.text,) if isinstance(part, Word) else ()
+
+
+Mark = Tag | str | None
+"""Passed between words: a tag, the name of a rule that opens, or None where the innermost rule closes."""
+
+Step = tuple[tuple[Mark, ...], str]
+"""Marks, and the word after them; no word at the end."""
+
+
+def built(root: str, steps: Iterable[Step], cost: float) -> Node:
+    """The tree of rule `root` from the steps of one match."""
+    names = [root]
+    open_parts: list[list[Node | Word | Tag]] = [[]]
+    for marks, word in steps:
+        for mark in marks:
+            if mark is None:
+                if len(names) == 1:
+                    break
+                closed = Node(names.pop(), tuple(open_parts.pop()))
+                open_parts[-1].append(closed)
+            elif isinstance(mark, str):
+                names.append(mark)
+                open_parts.append([])
+            else:
+                open_parts[-1].append(mark)
+        if word:
+            open_parts[-1].append(Word(word))
+    return Node(root, tuple(open_parts[0]), cost)
