@@ -136,12 +136,16 @@ class Question:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """A move in a procedure: done, next, back, repeat, skip, start (with `procedure` and perhaps `at`, a step), stop."""
+    """A move in a procedure: done, next, back, repeat, skip, start (with `procedure` and perhaps `at`, a step), stop.
+
+    `reason` is why a step is skipped ("already done"), where it was said.
+    """
 
     kind: ClassVar[str] = "step"
     move: str
     procedure: str | None = None
     at: str | None = None
+    reason: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
