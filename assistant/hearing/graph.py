@@ -1,0 +1,126 @@
+"""Turns the grammar's acceptor into a derived vosk model folder in the cache: everything of the model, but a Gr.fst of ours.
+
+Refuses words that the model lacks. Built once for a grammar and a model, then found by its key.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from assistant.hearing.cache import cache_folder, keep_newest, whole_folder
+from assistant.hearing.errors import HearingError, UnknownWords
+from assistant.hearing.model_folder import NEEDED, fingerprint
+from assistant.hearing.recogniser import AcceptorLike, SpokenGrammar
+
+# Raised when this module writes the folder differently, so that older folders are not taken for it.
+LAYOUT = 1
+KEPT_FOLDERS = 4
+CHILD_MAY_TAKE_S = 120.0
+REPLACED = ("graph/Gr.fst", "conf/model.conf")
+# Rival readings die within a beam of 2, the model's own setting; 6 keeps ten of them apart at little cost.
+LATTICE_BEAM = 6.0
+
+Places = Mapping[str, tuple[str, int]]
+
+
+def derived_model(grammar: SpokenGrammar, model: Path) -> Path:
+    """The derived model folder for this grammar and vosk model, built if it is not in the cache yet.
+
+    Raises UnknownWords with grammar file and line, HearingError when the graph cannot be built.
+    """
+    acceptor = grammar.acceptor()
+    folder = cache_folder() / "graphs" / _key(acceptor, model)
+    if not _usable(folder):
+        shutil.rmtree(folder, ignore_errors=True)
+        build(acceptor, model, folder, grammar.word_places())
+    os.utime(folder)
+    keep_newest(folder.parent, KEPT_FOLDERS)
+    return folder
+
+
+def build(acceptor: AcceptorLike, model: Path, folder: Path, places: Places) -> None:
+    """Writes the derived folder; it appears whole or not at all."""
+    numbers = word_numbers(_words(acceptor), model, places)
+    with whole_folder(folder) as filling:
+        for file in NEEDED:
+            if file not in REPLACED:
+                _share(model / file, filling / file)
+        (filling / "conf" / "model.conf").write_text(_wider_beam((model / "conf" / "model.conf").read_text()))
+        (filling / "graph" / "words.txt").write_text(_word_table(numbers), encoding="utf-8")
+        _compile(acceptor, numbers, filling / "graph" / "Gr.fst")
+
+
+def word_numbers(words: Iterable[str], model: Path, places: Places) -> dict[str, int]:
+    """The model's number for each word. Raises UnknownWords."""
+    numbers: dict[str, int] = json.loads(_child("vosk_words.py", str(model), given=sorted(words)))
+    if missing := [word for word, number in numbers.items() if number < 0]:
+        raise UnknownWords("vosk", missing, places)
+    return numbers
+
+
+def _words(acceptor: AcceptorLike) -> set[str]:
+    return {word for _, word, _, _ in acceptor.arcs if word}
+
+
+def _key(acceptor: AcceptorLike, model: Path) -> str:
+    digest = hashlib.sha256(f"{LAYOUT} {LATTICE_BEAM} {fingerprint(model)}\n".encode())
+    digest.update(repr((acceptor.arcs, acceptor.start, sorted(acceptor.finals.items()))).encode())
+    return digest.hexdigest()[:24]
+
+
+def _usable(folder: Path) -> bool:
+    return all((folder / file).is_file() for file in (*NEEDED, "graph/words.txt"))
+
+
+def _share(original: Path, place: Path) -> None:
+    """A symbolic link, or a copy where the file system or the user's rights do not allow one."""
+    place.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        place.symlink_to(original.resolve())
+    except (OSError, NotImplementedError):
+        shutil.copyfile(original, place)
+
+
+def _wider_beam(conf: str) -> str:
+    line = f"--lattice-beam={LATTICE_BEAM}"
+    changed, count = re.subn(r"^--lattice-beam=.*$", line, conf, flags=re.MULTILINE)
+    return changed if count else f"{conf.rstrip()}\n{line}\n"
+
+
+def _word_table(numbers: Mapping[str, int]) -> str:
+    rows = sorted([("<eps>", 0), *numbers.items()], key=lambda row: row[1])
+    return "".join(f"{word} {number}\n" for word, number in rows)
+
+
+def _compile(acceptor: AcceptorLike, numbers: Mapping[str, int], target: Path) -> None:
+    numbered = {**numbers, "": 0}
+    arcs = [(origin, numbered[word], cost, end) for origin, word, cost, end in acceptor.arcs]
+    _child(
+        "graph_compiler.py",
+        str(target),
+        given={"arcs": arcs, "start": acceptor.start, "finals": list(acceptor.finals.items())},
+    )
+
+
+def _child(program: str, argument: str, *, given: Any) -> str:
+    """Runs one of the two programs beside this module; they import nothing of this package."""
+    command = [sys.executable, str(Path(__file__).with_name(program)), argument]
+    try:
+        done = subprocess.run(
+            command, input=json.dumps(given), capture_output=True, text=True, timeout=CHILD_MAY_TAKE_S, check=False
+        )
+    except subprocess.TimeoutExpired:
+        raise HearingError(f"{program} took longer than {CHILD_MAY_TAKE_S:.0f} seconds") from None
+    if done.returncode != 0:
+        last = done.stderr.strip().splitlines()[-1:] or [f"status {done.returncode}"]
+        raise HearingError(f"the sentence graph cannot be built: {last[0]}")
+    return done.stdout

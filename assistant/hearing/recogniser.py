@@ -1,0 +1,119 @@
+"""The one door to the ears: what every recogniser can do, and how one is opened by name.
+
+Takes float32 mono samples at 16 kHz, gives utterances. The engines are loaded when opened, not on import.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Protocol
+
+from assistant.hearing.errors import HearingError, NoModel
+from assistant.hearing.wav import SAMPLE_RATE_HZ
+from assistant.utterance import Hypothesis, Utterance
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Samples = NDArray[np.float32]
+
+HYPOTHESES = 10
+UNKNOWN = "[unk]"
+ENGINES = ("vosk", "pocketsphinx")
+
+
+class AcceptorLike(Protocol):
+    """A weighted word acceptor: arcs (from state, word, cost, to state); "" is epsilon, costs are -ln probability."""
+
+    @property
+    def arcs(self) -> tuple[tuple[int, str, float, int], ...]: ...
+    @property
+    def start(self) -> int: ...
+    @property
+    def finals(self) -> Mapping[int, float]: ...
+
+
+class SpokenGrammar(Protocol):
+    """What the ears need of a grammar."""
+
+    def acceptor(self) -> AcceptorLike: ...
+    def words(self) -> Iterable[str]: ...
+    def word_places(self) -> Mapping[str, tuple[str, int]]: ...
+    def to_pocketsphinx(self) -> str: ...
+
+
+class Stream(Protocol):
+    """One utterance while it is being spoken."""
+
+    def accept(self, samples: Samples) -> str:
+        """The words so far, after these further samples; may still change, "" before the first word."""
+        ...
+
+    def finish(self) -> Utterance:
+        """The utterance, of all the samples accepted; the stream is closed with it."""
+        ...
+
+
+class Recogniser(Protocol):
+    """Hears one utterance at a time; log likelihoods are natural logarithms, on the engine's own scale."""
+
+    @property
+    def name(self) -> str: ...
+
+    def hear(self, samples: Samples) -> Utterance:
+        """The utterance in these samples: up to ten distinct hypotheses, best first; none in silence."""
+        ...
+
+    def stream(self) -> Stream:
+        """An open ear for one utterance whose samples arrive bit by bit."""
+        ...
+
+    def background(self, samples: Samples) -> Hypothesis | None:
+        """What an unrestricted decoding hears in these samples; None where the engine has none."""
+        ...
+
+
+def distinct(heard: Iterable[Hypothesis]) -> tuple[Hypothesis, ...]:
+    """Best first, each wording once with its best likelihood; nothing at all where the best is silence."""
+    best: dict[tuple[str, ...], Hypothesis] = {}
+    for hypothesis in sorted(heard, key=lambda rival: rival.log_likelihood, reverse=True):
+        best.setdefault(hypothesis.words, hypothesis)
+    ranked = tuple(best.values())
+    return ranked if ranked and ranked[0].words else ()
+
+
+def open_recogniser(
+    engine: str | None,
+    grammar: SpokenGrammar,
+    *,
+    model: Path | None = None,
+    pronunciations: str = "",
+    notice: Callable[[str], None] = lambda line: None,
+) -> Recogniser:
+    """The recogniser named ("vosk", "pocketsphinx"), ready to hear; None: vosk, or pocketsphinx where it has no model.
+
+    `model` is a vosk model folder, `pronunciations` the text of the pronunciation file for pocketsphinx; `notice` takes
+    lines for the user. Raises HearingError for an unknown engine or a model that cannot be had (engine "vosk"), and
+    UnknownWords for a word of the grammar that the engine lacks.
+    """
+    if engine not in (None, *ENGINES):
+        raise HearingError(f"there is no recogniser called {engine!r}; there are {' and '.join(ENGINES)}")
+    if engine != "pocketsphinx":
+        try:
+            return _open_vosk(grammar, model, notice)
+        except NoModel as missing:
+            if engine == "vosk":
+                raise
+            notice(f"{missing} Using pocketsphinx, which hears less accurately: check each value read back.")
+    from assistant.hearing.pocketsphinx_ears import PocketsphinxRecogniser
+
+    return PocketsphinxRecogniser.opened(grammar, pronunciations)
+
+
+def _open_vosk(grammar: SpokenGrammar, model: Path | None, notice: Callable[[str], None]) -> Recogniser:
+    from assistant.hearing.find_model import vosk_model
+    from assistant.hearing.vosk_ears import VoskRecogniser
+
+    return VoskRecogniser.opened(grammar, vosk_model(model, notice=notice), notice=notice)

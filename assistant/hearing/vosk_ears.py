@@ -1,0 +1,121 @@
+"""The main ears: vosk over the grammar's own sentence graph. Takes samples, gives the n best sentences of the grammar.
+
+Log likelihoods are vosk's "confidence" with alternatives on: minus the path's acoustic and graph cost, natural
+logarithm, not normalised (it grows with the length of the audio), so only differences within an utterance mean something.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from assistant.hearing.errors import HearingError, UnknownWords
+from assistant.hearing.graph import derived_model
+from assistant.hearing.recogniser import HYPOTHESES, SAMPLE_RATE_HZ, SpokenGrammar, distinct
+from assistant.utterance import Hypothesis, Utterance
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+# Asked for more than wanted, because the same words come back with different pauses.
+ALTERNATIVES = 30
+CHUNK = SAMPLE_RATE_HZ
+
+
+class VoskRecogniser:
+    """Vosk with a sentence graph; `base` is the model folder it was derived from, for free decoding."""
+
+    name = "vosk"
+
+    def __init__(self, model: Any, base: Path) -> None:
+        self._model = model
+        self._base = base
+        self._spare: list[Any] = []
+        self._free: Any = None
+
+    @classmethod
+    def opened(
+        cls, grammar: SpokenGrammar, base: Path, *, notice: Callable[[str], None] = lambda line: None
+    ) -> VoskRecogniser:
+        """Ready to hear the grammar; raises UnknownWords, HearingError."""
+        model = loaded(derived_model(grammar, base))
+        places = grammar.word_places()
+        if missing := [word for word in places if model.vosk_model_find_word(word) < 0]:
+            raise UnknownWords("vosk", missing, places)
+        return cls(model, base)
+
+    def hear(self, samples: NDArray[np.float32]) -> Utterance:
+        stream = self.stream()
+        for at in range(0, len(samples), CHUNK):
+            stream.accept(samples[at : at + CHUNK])
+        return stream.finish()
+
+    def stream(self) -> VoskStream:
+        return VoskStream(self._spare.pop() if self._spare else self._ear(self._model), self._spare.append)
+
+    def background(self, samples: NDArray[np.float32]) -> Hypothesis | None:
+        """The best free decoding with the whole vocabulary; the model for it is loaded on the first call."""
+        if self._free is None:
+            self._free = self._ear(loaded(self._base))
+        self._free.AcceptWaveform(as_pcm(samples))
+        heard = _hypotheses(self._free.FinalResult())
+        return heard[0] if heard else None
+
+    @staticmethod
+    def _ear(model: Any) -> Any:
+        import vosk
+
+        ear = vosk.KaldiRecognizer(model, SAMPLE_RATE_HZ)
+        ear.SetMaxAlternatives(ALTERNATIVES)
+        return ear
+
+
+class VoskStream:
+    """One utterance through one vosk recogniser, which goes back to its owner when the utterance is finished."""
+
+    def __init__(self, ear: Any, give_back: Callable[[Any], None]) -> None:
+        self._ear = ear
+        self._give_back = give_back
+        self._samples = 0
+
+    def accept(self, samples: NDArray[np.float32]) -> str:
+        # The return value is vosk's own endpoint; one utterance may hold pauses, so it is left unread.
+        self._ear.AcceptWaveform(as_pcm(samples))
+        self._samples += len(samples)
+        partial: str = json.loads(self._ear.PartialResult())["partial"]
+        return partial
+
+    def finish(self) -> Utterance:
+        heard = _hypotheses(self._ear.FinalResult()) if self._samples else ()
+        self._give_back(self._ear)
+        return Utterance(hypotheses=heard, seconds=self._samples / SAMPLE_RATE_HZ)
+
+
+def loaded(folder: Path) -> Any:
+    """The vosk model in a folder, on one core, silent. Raises HearingError."""
+    for variable in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+        os.environ.setdefault(variable, "1")
+    import vosk
+
+    vosk.SetLogLevel(-1)
+    try:
+        return vosk.Model(str(folder))
+    except Exception as error:  # vosk raises nothing more exact
+        raise HearingError(f"vosk cannot load {folder}: {error}") from None
+
+
+def as_pcm(samples: NDArray[np.float32]) -> bytes:
+    """16-bit little-endian PCM, the form in which vosk takes audio."""
+    import numpy as np
+
+    return (np.clip(samples, -1.0, 1.0) * 32_767).astype("<i2").tobytes()
+
+
+def _hypotheses(result: str) -> tuple[Hypothesis, ...]:
+    rivals = json.loads(result).get("alternatives", [])
+    heard = [Hypothesis(words=tuple(r["text"].split()), log_likelihood=float(r["confidence"])) for r in rivals]
+    return distinct(heard)[:HYPOTHESES]
