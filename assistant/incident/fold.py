@@ -205,7 +205,13 @@ def after(state: State, number: int, event: ev.Event) -> State:
     """The state after `event`, the incident's `number`-th."""
     state = replace(_folded_one(state, event), at_s=max(state.at_s, event.at_s))
     if isinstance(event, _UNDOABLE):
-        value = TakenValue(numbers=(number,), kind=event.kind, turn_at_s=event.at_s)
+        value = TakenValue(
+            numbers=(number,),
+            kind=event.kind,
+            turn_at_s=event.at_s,
+            sign=getattr(event, "sign", None),
+            subject=getattr(event, "cylinder", None) or getattr(event, "patient", None),
+        )
         state = replace(state, taken=(*state.taken, value)[-UNDO_DEPTH:])
     return state
 
@@ -257,8 +263,11 @@ def _folded_one(state: State, event: ev.Event) -> State:
 
 
 def folded(kit: Kit, events: Iterable[tuple[int, ev.Event]]) -> State:
-    """The state of a whole incident: (number, event) in order, without those that a `Withdrawn` names."""
-    numbered = list(events)
+    """The state of a whole incident, without the events that a `Withdrawn` names.
+
+    Events count in the order of their times: a corrected value holds from the time of the one it replaces.
+    """
+    numbered = sorted(events, key=lambda pair: (pair[1].at_s, pair[0]))
     gone = {n for _, event in numbered if isinstance(event, ev.Withdrawn) for n in event.numbers}
     state = State(kit=kit)
     for number, event in numbered:

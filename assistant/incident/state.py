@@ -105,11 +105,13 @@ AlertKey = tuple[str, str | None, str | None]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakenValue:
-    """A value in force that can be undone: the numbers of its events and its meaning (JSON)."""
+    """A value in force that can be undone: the numbers of its events, their kind, and what they are about."""
 
     numbers: tuple[int, ...]
     kind: str
     turn_at_s: float
+    sign: str | None = None
+    subject: str | None = None
 
 
 def _one_patient() -> Mapping[str, Patient]:

@@ -89,6 +89,27 @@ class Kit:
                 return cylinder
         return None
 
+    def knows(self, size: str) -> bool:
+        """Whether the kit has a cylinder of that size or name."""
+        return self.cylinder(size) is not None
+
+    def spec(self, size: str) -> CylinderSpec:
+        """What the cylinder of that size holds. Raises KeyError where the kit has none."""
+        cylinder = self.cylinder(size)
+        if cylinder is None:
+            raise KeyError(size)
+        return cylinder.spec
+
+    def called(self, size: str) -> str | None:
+        """The carrier's first word for that size, if the kit has one."""
+        cylinder = self.cylinder(size)
+        return cylinder.called[0] if cylinder is not None and cylinder.called else None
+
+    @property
+    def gauge_sd_bar(self) -> float:
+        """The gauge's limit of error as a standard deviation: rectangular, limit / √3 (GUM, JCGM 100:2008, 4.3.7)."""
+        return self.gauge_accuracy_bar / 3**0.5
+
 
 def default_kit() -> Kit:
     """The kit where none is given: US D and E with handbook factors, reserve 200 psi."""

@@ -1,0 +1,108 @@
+"""A pending choice and what was said after it: the choice made, a fresh value, or something else altogether."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from assistant.dialogue.sense import number_as
+from assistant.incident.state import Pending, State
+from assistant.meaning import kinds as k
+from assistant.meaning.meaning_json import from_json
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settled:
+    """The pending question is answered: `meanings` go in force, with `confirmed` ones exempt from further doubt."""
+
+    meanings: tuple[k.Meaning, ...]
+    confirmed: tuple[k.Meaning, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Denied:
+    """ "No": none of the choices; a fresh value is to be asked for, with `rest` waiting."""
+
+    about: str
+    rest: tuple[k.Meaning, ...]
+    subject: str | None = None
+
+
+def settled(meanings: tuple[k.Meaning, ...], state: State) -> Settled | Denied | None:
+    """What `meanings` do to the pending question; None where they do not answer it."""
+    pending = state.question
+    if pending is None or not meanings:
+        return None
+    choices = tuple(from_json(c) for c in pending.choices)
+    rest = tuple(from_json(r) for r in pending.rest)
+    first, others = meanings[0], meanings[1:]
+    if isinstance(first, k.Answer) and choices:
+        return _by_answer(first, choices, (*rest, *others), pending)
+    fresh = _fresh_value(meanings, choices, pending, state)
+    if fresh is None:
+        return None
+    meaning, remaining = fresh
+    confirmed = (meaning,) if meaning in choices else ()
+    return Settled(meanings=(meaning, *_without(rest, meaning), *remaining), confirmed=confirmed)
+
+
+def _by_answer(
+    answer: k.Answer, choices: tuple[k.Meaning, ...], rest: tuple[k.Meaning, ...], pending: Pending
+) -> Settled | Denied:
+    if answer.choice is not None and answer.choice <= len(choices):
+        chosen = choices[answer.choice - 1]
+    elif answer.yes:
+        chosen = choices[0]
+    else:
+        return Denied(about=choices[0].kind, rest=rest, subject=pending.subject)
+    return Settled(meanings=(chosen, *rest), confirmed=(chosen,))
+
+
+def _fresh_value(
+    meanings: tuple[k.Meaning, ...], choices: tuple[k.Meaning, ...], pending: Pending, state: State
+) -> tuple[k.Meaning, tuple[k.Meaning, ...]] | None:
+    """A bare number, or a value of the kind asked about; with the meanings beside it."""
+    for index, meaning in enumerate(meanings):
+        others = meanings[:index] + meanings[index + 1 :]
+        if isinstance(meaning, k.BareNumber):
+            sense = _number_as_asked(meaning, choices, pending, state)
+            if sense is not None:
+                return sense, others
+        elif any(_same_kind(meaning, c) for c in choices) or (not choices and _answers(meaning, pending)):
+            return _named_like(meaning, choices, pending), others
+    return None
+
+
+def _number_as_asked(
+    number: k.BareNumber, choices: tuple[k.Meaning, ...], pending: Pending, state: State
+) -> k.Meaning | None:
+    kinds = [getattr(c, "sign", None) or c.kind for c in choices] or [pending.about]
+    for kind in kinds:
+        sense = number_as(kind, number, state)
+        if sense is not None:
+            return _named_like(sense, choices, pending)
+    return None
+
+
+def _same_kind(a: k.Meaning, b: k.Meaning) -> bool:
+    return a.kind == b.kind and getattr(a, "sign", None) == getattr(b, "sign", None)
+
+
+def _answers(meaning: k.Meaning, pending: Pending) -> bool:
+    return pending.about in (meaning.kind, getattr(meaning, "sign", None))
+
+
+def _named_like(meaning: k.Meaning, choices: tuple[k.Meaning, ...], pending: Pending) -> k.Meaning:
+    """The fresh value is about the same cylinder or patient as the one asked about."""
+    like = next((c for c in choices if _same_kind(c, meaning)), None)
+    for field in ("cylinder", "patient"):
+        if not hasattr(meaning, field) or getattr(meaning, field) is not None:
+            continue
+        asked = pending.subject if field == "cylinder" else None
+        subject = getattr(like, field, None) if like is not None else asked
+        if subject is not None:
+            meaning = replace(meaning, **{field: subject})
+    return meaning
+
+
+def _without(rest: tuple[k.Meaning, ...], meaning: k.Meaning) -> tuple[k.Meaning, ...]:
+    return tuple(m for m in rest if not _same_kind(m, meaning))

@@ -1,0 +1,142 @@
+"""Answers to what the medic asks. Every time is said "to reserve", rounded down, with the bottle where there are two."""
+
+from __future__ import annotations
+
+import math
+
+from assistant.dialogue.asking import question_said
+from assistant.dialogue.numbers_said import minutes_said, said
+from assistant.dialogue.readback import (
+    ago_said,
+    cylinder_said,
+    litres_said,
+    patient_said,
+    pressure_said,
+    sentence,
+    vital_said,
+)
+from assistant.dialogue.supply_now import SupplyNow, supply_now
+from assistant.incident.state import Cylinder, State
+from assistant.meaning import kinds as k
+from assistant.oxygen.supply import spoken_minutes
+from assistant.quantity import convert
+
+
+def time_remaining(question: k.Question, state: State, at_s: float) -> tuple[str, str | None, str | None]:
+    """The minutes to reserve; or (reply, kind still needed, its subject)."""
+    cylinder = _asked_about(question, state)
+    if cylinder is None:
+        return "No cylinder is in use.", None, None
+    now = supply_now(cylinder, state, at_s)
+    if now.minutes is not None:
+        return remaining_said(now, state), None, None
+    if now.lacks:
+        return question_said(now.lacks[0], state, cylinder.name), now.lacks[0], cylinder.name
+    return "The flow is off. Nothing is being used.", None, None
+
+
+def remaining_said(now: SupplyNow, state: State) -> str:
+    """ "About thirteen minutes, one three, to reserve.", with the bottle or patient where there are several."""
+    if now.minutes is None:
+        return ""
+    minutes = spoken_minutes(now.minutes)
+    if len(state.patients) > 1 and now.patient:
+        lead = f"{patient_said(now.patient)}, "
+    elif len(state.cylinders) > 1:
+        lead = f"{cylinder_said(now.cylinder)}, "
+    else:
+        lead = ""
+    if minutes <= 0:
+        return sentence(f"{lead}at or below reserve: change the cylinder")
+    return sentence(f"{lead}about {minutes_said(minutes)} to reserve")
+
+
+def pressure_answer(question: k.Question, state: State, at_s: float) -> str:
+    """Where the needle should be now, rounded down to the gauge's steps, and what was last read."""
+    cylinder = _asked_about(question, state)
+    if cylinder is None or cylinder.value is None or cylinder.unit is None or cylinder.read_at_s is None:
+        return "No gauge reading yet."
+    read = pressure_said(cylinder.value, cylinder.unit, state.kit.pressure_unit)
+    last = sentence(f"last read {read}, {ago_said(at_s - cylinder.read_at_s)}")
+    if cylinder.estimate is None:
+        return last
+    mean_bar, _ = cylinder.estimate.pressure_bar(at_s)
+    step = 10.0 if cylinder.unit == "psi" else 1.0
+    value = math.floor(convert(mean_bar, "bar", cylinder.unit) / step) * step
+    estimate = pressure_said(max(0.0, value), cylinder.unit, state.kit.pressure_unit)
+    return f"{sentence(f'{cylinder_said(cylinder.name)} should be near {estimate}')} {last}"
+
+
+def lasting_flow(question: k.Question, state: State, at_s: float) -> tuple[str, str | None, str | None]:
+    """The highest regulator setting that lasts to hand-over; offered, never advised."""
+    cylinder = _asked_about(question, state)
+    if cylinder is None:
+        return "No cylinder is in use.", None, None
+    if state.handover_at_s is None:
+        return question_said("time_to_handover", state), "time_to_handover", None
+    lacks = [kind for kind in supply_now(cylinder, state, at_s).lacks if kind != "flow_rate"]
+    if lacks or cylinder.estimate is None:
+        about = lacks[0] if lacks else "gauge_reading"
+        return question_said(about, state, cylinder.name), about, cylinder.name
+    return _lasting_said(cylinder, state, at_s), None, None
+
+
+def _lasting_said(cylinder: Cylinder, state: State, at_s: float) -> str:
+    left_min = max(0.0, ((state.handover_at_s or at_s) - at_s) / 60)
+    fitting = lasting_settings(cylinder, state, at_s, left_min)
+    if not fitting:
+        return "No setting of this bottle lasts to hand-over. Plan a change, or an earlier pick-up."
+    words = f"up to {litres_said(max(fitting))} would last to hand-over on this bottle"
+    return f"{sentence(words)} Your protocol decides the flow."
+
+
+def lasting_settings(cylinder: Cylinder, state: State, at_s: float, left_min: float) -> tuple[float, ...]:
+    """The regulator's settings at which even the low end of the estimate lasts `left_min` minutes to reserve."""
+    if cylinder.estimate is None:
+        return ()
+    lasting = []
+    for flow in state.kit.flows_l_min:
+        minutes = cylinder.estimate.flowing(at_s, flow).minutes_to(at_s, state.kit.reserve_bar)
+        if minutes.low >= left_min:
+            lasting.append(flow)
+    return tuple(lasting)
+
+
+def latest_vitals(question: k.Question, state: State, at_s: float) -> str:
+    """The latest vital signs with their age."""
+    patient = state.patients.get(question.patient or state.patient)
+    if patient is None or not patient.vitals:
+        return "No vital signs noted yet."
+    lead = f"{patient_said(patient.name)}: " if len(state.patients) > 1 else ""
+    parts = [f"{vital_said(sign, v.value)}, {ago_said(at_s - v.at_s)}" for sign, v in patient.vitals.items()]
+    return lead + " ".join(sentence(part) for part in parts)
+
+
+def cylinders_left(state: State, at_s: float) -> str:
+    """Which cylinders still hold gas above the reserve, and how much their gauges should show."""
+    held = []
+    for cylinder in state.cylinders.values():
+        now = supply_now(cylinder, state, at_s)
+        if now.pressure is None or convert(now.pressure.value, now.pressure.unit, "bar") <= state.kit.reserve_bar:
+            continue
+        step = 10.0 if now.pressure.unit == "psi" else 1.0
+        value = math.floor(now.pressure.value / step) * step
+        pressure = pressure_said(value, now.pressure.unit, state.kit.pressure_unit)
+        held.append(sentence(f"{cylinder_said(cylinder.name)}, about {pressure}"))
+    return " ".join(held) or "No cylinder is known to hold more than the reserve."
+
+
+def size_meaning(question: k.Question, state: State) -> str:
+    """What a size holds in this kit, and that the letter means other contents elsewhere."""
+    size = question.detail
+    if size is None or not state.kit.knows(size):
+        return "That size is not in the kit."
+    spec = state.kit.spec(size)
+    litres = said(math.floor(spec.content_l(spec.service_bar)))
+    return sentence(f"here it counts as {litres} litres when full. Elsewhere the letter may mean another content")
+
+
+def _asked_about(question: k.Question, state: State) -> Cylinder | None:
+    if question.cylinder is not None:
+        return state.cylinders.get(question.cylinder)
+    return state.supply_of(question.patient or state.patient) or state.cylinders.get(state.cylinder)

@@ -1,0 +1,107 @@
+"""Questions of the assistant: their words, and which one is needed next. One at a time, asked three times at most."""
+
+from __future__ import annotations
+
+from assistant.dialogue.readback import (
+    cylinder_said,
+    litres_said,
+    pressure_said,
+    read_back,
+    sentence,
+    size_said,
+    vital_said,
+)
+from assistant.dialogue.supply_now import supply_now
+from assistant.incident import events as ev
+from assistant.incident.state import Pending, State
+from assistant.meaning import kinds as k
+
+# Asked once and again twice; after that it stays on the screen and is not spoken.
+MOST_TRIES = 3
+
+_WORDS = {
+    "gauge_reading": "What does the gauge read?",
+    "flow_rate": "What flow is set?",
+    "vital_sign": "What is the saturation?",
+    "oxygen_saturation": "What is the saturation?",
+    "heart_rate": "What is the heart rate?",
+    "respiratory_rate": "What is the breathing rate?",
+    "time_to_handover": "How many minutes to hand-over?",
+    "delivery_device": "Which delivery device?",
+    "target_saturation": "What saturation is aimed at?",
+    "altitude": "What is the altitude?",
+    "temperature": "What is the temperature?",
+    "consciousness": "Alert, voice, pain or unresponsive?",
+}
+
+
+def question_said(about: str, state: State, subject: str | None = None) -> str:
+    """The question in words, naming the cylinder where there are several."""
+    if about == "cylinder_size":
+        names = ", ".join(size_said(c.size, state).split(",")[0] for c in state.kit.cylinders)
+        which = f"{cylinder_said(subject)}" if subject and len(state.cylinders) > 1 else "the cylinder"
+        return f"What size is {which}: {names}?"
+    if about == "gauge_reading" and subject and len(state.cylinders) > 1:
+        return f"What does the gauge of {cylinder_said(subject)} read?"
+    return _WORDS.get(about, "Say that again, please.")
+
+
+def needed_next(state: State, at_s: float) -> ev.QuestionAsked | None:
+    """What must be known before minutes can be told, once a flow runs; None where nothing is missing."""
+    for patient in state.patients.values():
+        supply = state.supply_of(patient.name)
+        if supply is None or not patient.flow_l_min:
+            continue
+        lacks = supply_now(supply, state, at_s).lacks
+        if lacks:
+            return _asked(lacks[0], supply.name, state, at_s)
+    return None
+
+
+def _asked(about: str, subject: str, state: State, at_s: float) -> ev.QuestionAsked | None:
+    before = state.question
+    same = before is not None and before.about == about and before.subject == subject
+    tries = before.tries + 1 if before is not None and same else 1
+    if tries > MOST_TRIES:
+        return None
+    return ev.QuestionAsked(at_s=at_s, about=about, tries=tries, subject=subject)
+
+
+def asked_again(pending: Pending, at_s: float) -> ev.QuestionAsked | None:
+    """The pending question once more, unless it was asked often enough."""
+    if pending.tries >= MOST_TRIES:
+        return None
+    return ev.QuestionAsked(
+        at_s=at_s,
+        about=pending.about,
+        choices=pending.choices,
+        rest=pending.rest,
+        tries=pending.tries + 1,
+        subject=pending.subject,
+    )
+
+
+def choice_said(choices: tuple[k.Meaning, ...], state: State) -> str:
+    """Two readings to choose from, or one to confirm: "Sixteen hundred, or eighteen hundred?"."""
+    parts = [_choice_part(m, state, bare=_same_kind(choices)) for m in choices]
+    text = ", or ".join(parts)
+    return f"{text[:1].upper()}{text[1:]}?" if len(parts) > 1 else f"{sentence(text)[:-1]}, yes or no?"
+
+
+def _same_kind(choices: tuple[k.Meaning, ...]) -> bool:
+    return len(choices) > 1 and len({(m.kind, getattr(m, "sign", None)) for m in choices}) == 1
+
+
+def _choice_part(m: k.Meaning, state: State, *, bare: bool) -> str:
+    match m:
+        case k.GaugeReading():
+            value = pressure_said(m.pressure.value, m.pressure.unit, state.kit.pressure_unit)
+            return value if bare else f"gauge {value}"
+        case k.FlowRate():
+            return litres_said(m.flow.value) if bare else f"flow {litres_said(m.flow.value)}"
+        case k.VitalSign():
+            text = vital_said(m.sign, m.value)
+            return text.split(" ", 1)[1] if bare and m.sign == "oxygen_saturation" else text
+        case _:
+            sentences = read_back((m,), state)
+            return sentences[0].rstrip(".").lower() if sentences else m.kind.replace("_", " ")

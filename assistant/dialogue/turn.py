@@ -1,0 +1,239 @@
+"""One turn of the conversation: an utterance comes in, events and a reply go out.
+
+Pure: takes the incident as it stands and the time; what it returns is not in force until the caller appends the
+events. An utterance is taken whole or not at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from assistant.dialogue import asking, wording
+from assistant.dialogue.acceptance import events_of
+from assistant.dialogue.answering import Denied, Settled, settled
+from assistant.dialogue.checks import doubt, refusal
+from assistant.dialogue.decide import Chosen, Doubtful, decide
+from assistant.dialogue.moves import moves_of
+from assistant.dialogue.sense import EVENT_OF_KIND, Definite, Unclear, definite
+from assistant.grammar import Grammar
+from assistant.incident import events as ev
+from assistant.incident.log import Incident
+from assistant.incident.procedures import Procedure
+from assistant.meaning import kinds as k
+from assistant.meaning.meaning_json import to_json
+from assistant.meaning.understand import in_words, understand
+from assistant.oxygen.kit import Kit
+from assistant.utterance import Utterance
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """What stays the same for a whole incident."""
+
+    kit: Kit
+    grammar: Grammar
+    procedures: Mapping[str, Procedure]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turn:
+    """What came of an utterance; `events` are to be appended, `wants` names a read-out the caller has to add.
+
+    `asked` is the contract's: None, or what was asked and the readings to choose from.
+    """
+
+    at_s: float
+    heard: str
+    outcome: str
+    understood: tuple[k.Meaning, ...] = ()
+    reply: str = ""
+    asked: ev.QuestionAsked | None = None
+    events: tuple[ev.Event, ...] = ()
+    wants: str | None = None
+
+
+def take_turn(incident: Incident, utterance: Utterance, at_s: float, setting: Setting) -> Turn:
+    """The turn that `utterance` makes at `at_s`."""
+    readings = understand(utterance, setting.grammar, setting.kit)
+    decision = decide(readings, utterance, incident.state, at_s)
+    heard = in_words(utterance.best.words, setting.grammar)
+    match decision:
+        case Chosen():
+            heard = in_words(decision.reading.words, setting.grammar)
+            turn = _on_meanings(decision.reading.meanings, incident, at_s, setting)
+        case Doubtful():
+            heard = in_words(decision.best.words, setting.grammar)
+            turn = _doubtful(decision, incident, at_s)
+        case _:
+            return Turn(at_s=at_s, heard=heard, outcome="ignored")
+    return recorded(replace(turn, heard=heard), utterance)
+
+
+def recorded(turn: Turn, utterance: Utterance) -> Turn:
+    """`turn` with the record of what was heard in front of its events."""
+    if turn.outcome == "ignored":
+        return turn
+    entry = ev.UtteranceHeard(
+        at_s=turn.at_s,
+        heard=turn.heard,
+        hypotheses=tuple((h.text, h.log_likelihood) for h in utterance.hypotheses),
+        outcome=turn.outcome,
+        meanings=tuple(to_json(m) for m in turn.understood),
+        reply=turn.reply,
+        asked=asked_json(turn.asked),
+    )
+    return replace(turn, events=(entry, *turn.events))
+
+
+def asked_json(asked: ev.QuestionAsked | None) -> dict[str, Any] | None:
+    """The contract's `asked`."""
+    return None if asked is None else {"about": asked.about, "choices": list(asked.choices)}
+
+
+def _doubtful(decision: Doubtful, incident: Incident, at_s: float) -> Turn:
+    return _ask(
+        at_s, decision.about, decision.choices, decision.rest, asking.choice_said(decision.choices, incident.state),
+        understood=decision.best.meanings,
+    )
+
+
+def _ask(
+    at_s: float,
+    about: str,
+    choices: tuple[k.Meaning, ...],
+    rest: tuple[k.Meaning, ...],
+    say: str,
+    *,
+    understood: tuple[k.Meaning, ...] = (),
+    subject: str | None = None,
+) -> Turn:
+    question = ev.QuestionAsked(
+        at_s=at_s,
+        about=about,
+        choices=tuple(to_json(c) for c in choices),
+        rest=tuple(to_json(r) for r in rest),
+        subject=subject,
+    )
+    return Turn(at_s=at_s, heard="", outcome="asked", understood=understood, reply=say, asked=question, events=(question,))
+
+
+def _on_meanings(meanings: tuple[k.Meaning, ...], incident: Incident, at_s: float, setting: Setting) -> Turn:
+    state = incident.state
+    answer = settled(meanings, state)
+    if isinstance(answer, Denied):
+        say = asking.question_said(answer.about, state, answer.subject)
+        return _ask(at_s, answer.about, (), answer.rest, say, understood=meanings, subject=answer.subject)
+    confirmed: tuple[k.Meaning, ...] = ()
+    if isinstance(answer, Settled):
+        meanings, confirmed = answer.meanings, answer.confirmed
+    elif _is_no(meanings) and state.procedure is None:
+        meanings = (k.Correction(),)
+        if len(_last_turn(incident)) > 1:
+            return _ask(at_s, "correction", (), (), wording.WHICH_IS_WRONG, understood=meanings)
+    sense = definite(meanings, state, moves_of(setting.procedures, state).asks)
+    if isinstance(sense, Unclear):
+        return _unclear(sense, incident, at_s)
+    return _in_force(sense, confirmed, incident, at_s, setting, said=meanings, closes=answer is not None)
+
+
+def _is_no(meanings: tuple[k.Meaning, ...]) -> bool:
+    return len(meanings) == 1 and isinstance(meanings[0], k.Answer) and not meanings[0].yes
+
+
+def _last_turn(incident: Incident) -> list[str]:
+    taken = incident.state.taken
+    return [t.kind for t in taken if t.turn_at_s == taken[-1].turn_at_s]
+
+
+def _unclear(sense: Unclear, incident: Incident, at_s: float) -> Turn:
+    say = wording.unclear_said(sense, incident.state)
+    if sense.about == "correction" and sense.why == "nothing":
+        return Turn(at_s=at_s, heard="", outcome="refused", understood=(k.Correction(),), reply=say)
+    return _ask(at_s, sense.about, sense.choices, sense.rest, say, understood=sense.choices[:1] or sense.best)
+
+
+def _in_force(
+    sense: Definite,
+    confirmed: tuple[k.Meaning, ...],
+    incident: Incident,
+    at_s: float,
+    setting: Setting,
+    *,
+    said: tuple[k.Meaning, ...],
+    closes: bool,
+) -> Turn:
+    """Check, then take: refused or asked as a whole, or every value at once."""
+    state = incident.state
+    corrected = any(isinstance(m, k.Correction) for m in said) or bool(sense.withdraws)
+    understood = (*((k.Correction(),) if corrected else ()), *sense.meanings)
+    for meaning in sense.meanings:
+        if why := refusal(meaning, state):
+            return Turn(at_s=at_s, heard="", outcome="refused", understood=understood, reply=wording.refused_said(why))
+    for index, meaning in enumerate(sense.meanings):
+        if meaning in confirmed or sense.withdraws:
+            continue
+        if why := doubt(meaning, state, sense.meanings):
+            rest = sense.meanings[:index] + sense.meanings[index + 1 :]
+            return _ask(at_s, meaning.kind, (meaning,), rest, why, understood=understood)
+    return _taken(sense, understood, incident, at_s, setting, closes=closes)
+
+
+def _taken(
+    sense: Definite,
+    understood: tuple[k.Meaning, ...],
+    incident: Incident,
+    at_s: float,
+    setting: Setting,
+    *,
+    closes: bool,
+) -> Turn:
+    before = incident.state
+    events: list[ev.Event] = []
+    if sense.withdraws:
+        events.append(ev.Withdrawn(at_s=at_s, numbers=sense.withdraws))
+    if closes or _answers_pending(sense.meanings, incident):
+        events.append(ev.QuestionClosed(at_s=at_s, answered=True))
+    since = sense.since_s if sense.since_s is not None else at_s
+    events += events_of(sense.meanings, before, since)
+    move = moves_of(setting.procedures, before, sense.meanings, incident.state_after(events), at_s)
+    events += move.events
+    state = incident.state_after(events)
+    told = wording.reply_of(sense, understood, before, state, at_s, setting.grammar, move)
+    if told.events:
+        events += told.events
+    question = told.question or _still_needed(sense, incident, events, at_s)
+    if question is not None:
+        events.append(question)
+    reply = wording.joined(told.sentences, question, incident.state_after(events))
+    return Turn(
+        at_s=at_s,
+        heard="",
+        outcome=told.outcome,
+        understood=understood,
+        reply=reply,
+        asked=question,
+        events=tuple(events),
+        wants=told.wants,
+    )
+
+
+def _answers_pending(meanings: tuple[k.Meaning, ...], incident: Incident) -> bool:
+    pending = incident.state.question
+    return pending is not None and any(pending.about in (m.kind, getattr(m, "sign", None)) for m in meanings)
+
+
+def _still_needed(
+    sense: Definite, incident: Incident, events: list[ev.Event], at_s: float
+) -> ev.QuestionAsked | None:
+    """The next thing to ask: what the minutes lack, or the pending question again; only where a value was given."""
+    state = incident.state_after(events)
+    if not any(m.kind in EVENT_OF_KIND for m in sense.meanings) and not sense.withdraws:
+        return None
+    needed = asking.needed_next(state, at_s)
+    if needed is not None:
+        return needed
+    if sense.undone and sense.undone[0] in asking.ASKABLE:
+        return ev.QuestionAsked(at_s=at_s, about=sense.undone[0])
+    return asking.asked_again(state.question, at_s) if state.question is not None else None
