@@ -1,0 +1,192 @@
+"""Reads a journal file without touching it: takes a path, gives its events; refuses what is not whole and ours.
+
+Every row is checked against its chained CRC, so that a number changed on the disk is found out and not read aloud.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from assistant.incident.events import Event
+from assistant.journal.events_json import EventError, event_from_json
+from assistant.journal.schema import APPLICATION_ID, VERSION, row_crc
+from assistant.journal.sealing import Seal, SealError
+from assistant.journal.wal import ends_in_an_unfinished_record
+
+UNFINISHED = "an unfinished record at the end was dropped"
+
+
+class JournalError(ValueError):
+    """The file cannot be used; the text says which, and why, on one line."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Record:
+    """One event of the journal with its place in it and the wall time (ISO, UTC) of its writing."""
+
+    number: int
+    wall: str
+    event: Event
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """What befell the file: begun, resumed, dropped, finished."""
+
+    what: str
+    at_s: float
+    wall: str
+    detail: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stored:
+    """What a journal file holds. `notices` says, in words, what was dropped; `last` is its last row's number."""
+
+    path: Path
+    began: str
+    kit: str
+    records: tuple[Record, ...]
+    marks: tuple[Mark, ...]
+    notices: tuple[str, ...]
+    last: int
+    last_crc: int
+    dropped: tuple[int, ...]
+    seal: Seal | None
+
+    @property
+    def finished(self) -> bool:
+        """Whether the incident was brought to its end; it is not offered again."""
+        return any(mark.what == "finished" for mark in self.marks)
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    number: int
+    kind: str
+    at_s: float
+    wall: str
+    body: str | bytes
+    crc: int | None
+
+
+def read(path: Path, *, passphrase: str | None = None) -> Stored:
+    """Everything in the file at `path`; raises JournalError, and leaves the file as it is either way."""
+    with opened_to_read(path) as connection:
+        version = found_version(connection, path)
+        named = dict(connection.execute("SELECT name, value FROM incident"))
+        marks = read_marks(connection, version)
+        crc = "crc" if version >= 2 else "NULL"
+        rows = [_Row(*row) for row in connection.execute(
+            f"SELECT number, kind, at_s, wall, body, {crc} FROM event ORDER BY number")]
+    seal = _seal(path, named, passphrase)
+    given_up = frozenset(int(mark.detail) for mark in marks if mark.what == "dropped")
+    records, dropped = _records(path, rows, seal, given_up)
+    notices = [f"record {number}, the last, could not be read and was dropped" for number in dropped]
+    if ends_in_an_unfinished_record(wal_of(path)):
+        notices.append(UNFINISHED)
+    return Stored(
+        path=path, began=named.get("began", ""), kit=named.get("kit", ""), records=records, marks=marks,
+        notices=tuple(notices), last=rows[-1].number if rows else 0, last_crc=(rows[-1].crc or 0) if rows else 0,
+        dropped=dropped, seal=seal,
+    )
+
+
+def wal_of(path: Path) -> Path:
+    """The write-ahead log beside the journal."""
+    return path.with_name(path.name + "-wal")
+
+
+@contextmanager
+def opened_to_read(path: Path) -> Iterator[sqlite3.Connection]:
+    """A connection that changes nothing; SQLite's complaints come out as JournalError."""
+    if not path.is_file():
+        raise JournalError(f"{path}: there is no such file")
+    # Without a log beside it the file is at rest: opened as immutable, not even SQLite's own side files appear.
+    # The file is never opened but by SQLite: closing it would drop the locks this process may hold on it
+    # (https://www.sqlite.org/howtocorrupt.html, section 2.2).
+    at_rest = "" if wal_of(path).exists() else "&immutable=1"
+    try:
+        with closing(sqlite3.connect(f"file:{quote(str(path))}?mode=ro{at_rest}", uri=True)) as connection:
+            yield connection
+    except sqlite3.DatabaseError as error:
+        raise JournalError(f"{path}: {_complaint(error)}; it is left as it is") from error
+
+
+def _complaint(error: sqlite3.DatabaseError) -> str:
+    if "not a database" in str(error):
+        return "this is no incident journal"
+    if isinstance(error, sqlite3.OperationalError):
+        return f"this incident journal cannot be opened ({error})"
+    return f"this incident journal is damaged ({error})"
+
+
+def found_version(connection: sqlite3.Connection, path: Path) -> int:
+    """The version of our file; raises JournalError for a foreign file or a version yet to come."""
+    (application,) = connection.execute("PRAGMA application_id").fetchone()
+    if application != APPLICATION_ID:
+        raise JournalError(f"{path}: this is no incident journal; it is left as it is")
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    if not 1 <= version <= VERSION:
+        raise JournalError(f"{path}: written by a later version ({version}); this one reads up to {VERSION}")
+    return int(version)
+
+
+def read_marks(connection: sqlite3.Connection, version: int) -> tuple[Mark, ...]:
+    """The marks of the file, in order; version 1 had none."""
+    if version < 2:
+        return ()
+    rows = connection.execute("SELECT what, at_s, wall, detail FROM mark ORDER BY number")
+    return tuple(Mark(what=what, at_s=at_s, wall=wall, detail=detail) for what, at_s, wall, detail in rows)
+
+
+def _seal(path: Path, named: dict[str, str], passphrase: str | None) -> Seal | None:
+    if "seal_salt" not in named:
+        return None
+    if passphrase is None:
+        raise JournalError(f"{path}: this incident is sealed; it needs its passphrase")
+    try:
+        seal = Seal.made(passphrase, bytes.fromhex(named["seal_salt"]))
+    except SealError as error:
+        raise JournalError(f"{path}: {error}") from error
+    if not seal.proves(bytes.fromhex(named["seal_proof"])):
+        raise JournalError(f"{path}: the passphrase does not open this incident")
+    return seal
+
+
+def _records(
+    path: Path, rows: list[_Row], seal: Seal | None, given_up: frozenset[int]
+) -> tuple[tuple[Record, ...], tuple[int, ...]]:
+    """The records, and the number of a last one that had to be dropped; raises JournalError for any other."""
+    records: list[Record] = []
+    before = 0
+    for row in rows:
+        try:
+            if row.number not in given_up:
+                records.append(_record(row, before, seal))
+        except (EventError, SealError, ValueError) as error:
+            if row is rows[-1]:
+                return tuple(records), (row.number,)
+            raise JournalError(
+                f"{path}: record {row.number} of {rows[-1].number} is damaged ({error}); the file is left as it is"
+            ) from error
+        before = row.crc or 0
+    return tuple(records), ()
+
+
+def _record(row: _Row, before: int, seal: Seal | None) -> Record:
+    if row.crc is not None and row_crc(before, row.number, row.kind, row.at_s, row.wall, row.body) != row.crc:
+        raise ValueError("its checksum does not fit")
+    text: Any = row.body if seal is None else seal.opened(row.number, _blob(row.body))
+    return Record(number=row.number, wall=row.wall, event=event_from_json(json.loads(text)))
+
+
+def _blob(body: str | bytes) -> bytes:
+    return body if isinstance(body, bytes) else body.encode()
