@@ -69,7 +69,8 @@ def _tokens(text: str, position: int, file: str) -> list[_Token]:
             return found
         token = match_token(text, position)
         if token is None:
-            raise grammar_error(file, line, f"cannot read {text[position : position + 20].split()[0]!r}")
+            sign = text[position : position + 20].split()[0]
+            raise grammar_error(file, line, f"cannot read {sign!r}; a word with such signs stands in double quotes")
         kind = token.lastgroup or ""
         if kind != "comment":
             found.append(_Token(kind, token.group(), line))
@@ -159,7 +160,7 @@ class _Reader:
         try:
             weight = float(token.text[1:-1])
         except ValueError:
-            self._fail(token, f"{token.text} is not a weight")
+            self._fail(token, f'{token.text} is no weight; a word with "/" in it stands in double quotes')
         if not 0.0 < weight < float("inf"):
             self._fail(token, f"the weight {token.text} is not above zero")
         return weight

@@ -9,7 +9,7 @@ from assistant.grammar.derivation import Node
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.linking import link
 from assistant.grammar.matching import Matcher
-from assistant.grammar.network import Network, build_network
+from assistant.grammar.network import Network, build_network, filled_in, spoken
 from assistant.grammar.tree import Rule
 
 ROOT = "utterance"
@@ -35,7 +35,13 @@ class Grammar:
 
     @cached_property
     def network(self) -> Network:
-        return build_network(self.rules, self.slots)
+        """All that can be typed or said."""
+        return build_network(filled_in(self.rules, self.slots))
+
+    @cached_property
+    def spoken_network(self) -> Network:
+        """What can be said aloud: without numerals and what is tagged {typed}."""
+        return build_network(spoken(filled_in(self.rules, self.slots)), keeps_loops=True)
 
     def parse(self, tokens: Sequence[str], *, limit: int = 8, rule: str | None = None) -> tuple[Node, ...]:
         """Derivations of the whole utterance, cheapest first, at most `limit`; none where it does not match.

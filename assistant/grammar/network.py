@@ -28,9 +28,12 @@ NUMERAL = "<numeral>"
 """Stands for any typed numeral."""
 ANYTHING = "<anything>"
 """Stands for any word at all, known or not."""
+TYPED = "typed"
+"""The tag of what can be typed but not said: the recognisers never hear of an alternative or sequence that holds it."""
 LOOP_ON = 0.5
 """Probability that a loop is gone through once more; our choice, no source."""
 
+_NEVER = OneOf((), ())
 _SPECIAL: dict[str, Expansion] = {
     "numeral": Literal(NUMERAL, 0),
     "anything": Repeated(Literal(ANYTHING, 0), 1, 0),
@@ -51,16 +54,20 @@ class CallArc(NamedTuple):
 
 
 class Onward(NamedTuple):
-    """What can happen from a node within its rule: eat a word, call a rule, or end the rule."""
+    """What can happen from a node within its rule: eat a word, call a rule, end the rule, or go to a kept loop."""
 
     words: dict[str, list[WordArc]]
     calls: list[CallArc]
     ends: list[tuple[float, tuple[Mark, ...]]]
+    loops: list[tuple[float, int]]
 
 
 @dataclass(slots=True)
 class Network:
-    """Nodes are numbers; `entry` and `leave` are a rule's first and last node."""
+    """Nodes are numbers; `entry` and `leave` are a rule's first and last node, `loops` where loops begin.
+
+    With `keeps_loops` the way to a loop's beginning is not gone through (its tags are then lost).
+    """
 
     words: list[list[tuple[str, float, int]]] = field(default_factory=list)
     calls: list[list[tuple[str, float, int]]] = field(default_factory=list)
@@ -68,6 +75,8 @@ class Network:
     entry: dict[str, int] = field(default_factory=dict)
     leave: dict[str, int] = field(default_factory=dict)
     last: set[int] = field(default_factory=set)
+    loops: set[int] = field(default_factory=set)
+    keeps_loops: bool = False
     first: dict[str, frozenset[str]] = field(default_factory=dict)
     empty: frozenset[str] = frozenset()
     _onward: dict[int, Onward] = field(default_factory=dict)
@@ -86,7 +95,7 @@ class Network:
         return found
 
     def _gone_through(self, start: int) -> Onward:
-        onward = Onward({}, [], [])
+        onward = Onward({}, [], [], [])
         waiting: list[tuple[int, float, tuple[Mark, ...]]] = [(start, 0.0, ())]
         while waiting:
             node, cost, marks = waiting.pop()
@@ -97,20 +106,47 @@ class Network:
             if node in self.last:
                 onward.ends.append((cost, marks))
             for tag, more, target in self.silent[node]:
+                if self.keeps_loops and target in self.loops:
+                    onward.loops.append((cost + more, target))
+                    continue
                 waiting.append((target, cost + more, marks if tag is None else (*marks, tag)))
         return onward
 
 
-def build_network(rules: Mapping[str, Rule], slots: Mapping[str, Sequence[str]]) -> Network:
-    """The network of linked rules; a rule declared <VOID> takes the phrases of the slot of its name."""
-    filled = {name: _filled(rule, slots) for name, rule in rules.items()}
+def spoken(filled: Mapping[str, Expansion]) -> dict[str, Expansion]:
+    """The same rules without what can only be typed."""
+    only_typed = {"numeral": _NEVER}
+    return {name: only_typed.get(name) or _said(one) for name, one in filled.items()}
+
+
+def _said(expansion: Expansion) -> Expansion:
+    match expansion:
+        case InOrder(items):
+            if TagText(TYPED) in items:
+                return _NEVER
+            return InOrder(tuple(map(_said, items)))
+        case OneOf(items, weights):
+            return OneOf(tuple(map(_said, items)), weights)
+        case Repeated(item, at_least, line):
+            return Repeated(_said(item), at_least, line)
+    return expansion
+
+
+def build_network(filled: Mapping[str, Expansion], *, keeps_loops: bool = False) -> Network:
+    """The network of linked and filled rules."""
     builder = _Builder(filled)
     for name, expansion in filled.items():
         builder.lay_rule(name, expansion)
     network = builder.network
+    network.keeps_loops = keeps_loops
     network.empty = _empty(filled)
     network.first = _first_words(filled, network.empty)
     return network
+
+
+def filled_in(rules: Mapping[str, Rule], slots: Mapping[str, Sequence[str]]) -> dict[str, Expansion]:
+    """Each rule's expansion; a rule declared <VOID> takes the phrases of the slot of its name, or the special sense."""
+    return {name: _filled(rule, slots) for name, rule in rules.items()}
 
 
 def _filled(rule: Rule, slots: Mapping[str, Sequence[str]]) -> Expansion:
@@ -180,7 +216,11 @@ class _Builder:
     def _lay_repeated(self, item: Expansion, at_least: int, source: int, target: int, cost: float) -> None:
         """The item from the hub round to the end, and from there on or out; where none is needed, straight out."""
         network = self.network
+        if not matchable(item, self._alive.__contains__):
+            network.silent[source].append((None, cost, target))
+            return
         hub, end = network.node(), network.node()
+        network.loops.add(hub)
         network.silent[source].append((None, cost, hub))
         go_on, go_out = -log(LOOP_ON), -log(1.0 - LOOP_ON)
         if at_least:

@@ -1,0 +1,114 @@
+"""Probabilities for a deterministic automaton, so that it comes closest to the grammar it was made from.
+
+The grammar's automaton and the deterministic one are walked together; an arc's probability is the number of times the
+grammar's random utterances are expected to take it, over the visits of its state. Of all weights that this automaton
+can carry these have the smallest Kullback-Leibler divergence from the grammar's own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.grammar.expansion import SILENT, Expanded, Table
+
+_Floats = NDArray[np.float64]
+LEFT_OVER = 1e-6
+"""Probability of utterances so long that they are left out of the count."""
+MOST_ROUNDS = 2000
+LEAST = 1e-9
+"""Expected visits of an arc that only left-out utterances take: it stays possible."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """For each state the probability of each of its arcs, and of ending there; they sum to 1."""
+
+    arcs: list[dict[str, float]]
+    ends: list[float]
+
+
+def weighed(expanded: Expanded, table: Table) -> Weighed:
+    """The table's probabilities; both must accept the same utterances."""
+    walk = _Walk(expanded, table)
+    walk.go()
+    arc_counts, end_counts = walk.expected_counts()
+    arcs: list[dict[str, float]] = []
+    ends: list[float] = []
+    for state, row in enumerate(table.arcs):
+        visits = {word: max(LEAST, arc_counts[walk.arc_number[state][word]]) for word in row}
+        end = max(LEAST, end_counts[state]) if table.ends[state] else 0.0
+        total = sum(visits.values()) + end
+        arcs.append({word: one / total for word, one in visits.items()})
+        ends.append(end / total)
+    return Weighed(arcs, ends)
+
+
+class _Walk:
+    """Pairs of a deterministic state and one of the grammar's, and the moves between the pairs."""
+
+    def __init__(self, expanded: Expanded, table: Table) -> None:
+        self._expanded = expanded
+        self._table = table
+        self.arc_number: list[dict[str, int]] = []
+        self._arc_count = 0
+        for row in table.arcs:
+            self.arc_number.append({word: self._arc_count + i for i, word in enumerate(row)})
+            self._arc_count += len(row)
+        self._pairs: list[tuple[int, int]] = [(0, 0)]
+        self._number: dict[tuple[int, int], int] = {(0, 0): 0}
+        self._sources: list[int] = []
+        self._targets: list[int] = []
+        self._chances: list[float] = []
+        self._taken: list[int] = []
+        self._ends: list[float] = []
+
+    def go(self) -> None:
+        """Meet every pair that an utterance can pass."""
+        met = 0
+        while met < len(self._pairs):
+            state, inner = self._pairs[met]
+            local = self._expanded.local(inner)
+            row, numbers = self._table.arcs[state], self.arc_number[state]
+            for word, chance, target in local.words:
+                self._move(met, row[word], target, chance, numbers[word])
+            for chance, target in local.silent:
+                if self._expanded.entered_silently(target):
+                    self._move(met, row[SILENT], target, chance, numbers[SILENT])
+                else:
+                    self._move(met, state, target, chance, self._arc_count)
+            self._ends.append(local.end)
+            met += 1
+
+    def _move(self, source: int, state: int, inner: int, chance: float, arc: int) -> None:
+        pair = (state, inner)
+        target = self._number.setdefault(pair, len(self._pairs))
+        if target == len(self._pairs):
+            self._pairs.append(pair)
+        self._sources.append(source)
+        self._targets.append(target)
+        self._chances.append(chance)
+        self._taken.append(arc)
+
+    def expected_counts(self) -> tuple[_Floats, _Floats]:
+        """How often a random utterance takes each arc, and how often it ends in each state."""
+        sources, targets = np.array(self._sources), np.array(self._targets)
+        chances = np.array(self._chances)
+        visits = self._expected_visits(sources, targets, chances)
+        taken = np.bincount(self._taken, weights=visits[sources] * chances, minlength=self._arc_count + 1)
+        states = np.array([state for state, _ in self._pairs])
+        ended = np.bincount(states, weights=visits * np.array(self._ends), minlength=len(self._table.arcs))
+        return taken, ended
+
+    def _expected_visits(self, sources: NDArray[np.int64], targets: NDArray[np.int64], chances: _Floats) -> _Floats:
+        now = np.zeros(len(self._pairs))
+        now[0] = 1.0
+        visits = now.copy()
+        for _ in range(MOST_ROUNDS):
+            now = np.bincount(targets, weights=now[sources] * chances, minlength=len(now))
+            visits += now
+            if now.sum() < LEFT_OVER:
+                break
+        return visits
