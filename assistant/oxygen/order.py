@@ -36,7 +36,7 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Course:
-    """The order of use. `covered`: it lasts until hand-over; `late_change`: a change in the last minutes is unavoidable.
+    """The order of use. `covered`: it lasts until hand-over; `late_change`: one in the last minutes cannot be avoided.
 
     `lasts_min`: whole minutes of all in the course, rounded down. `spare`: cylinders left untouched.
     """
