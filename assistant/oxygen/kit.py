@@ -73,6 +73,8 @@ class Kit:
     target_high: int = 98
     handover_margin: float = 0.2
     regulator_kind: str = "fixed_orifice"
+    fitting: str = "yoke"
+    valve: str = "key"
 
     @staticmethod
     def from_toml(text: str, *, source: str = "the kit file") -> Kit:

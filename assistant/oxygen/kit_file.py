@@ -25,9 +25,12 @@ TOP = (
     "regulator", "reserve_near", "reading_overdue", "simple_mask_minimum", "target_saturation", "handover_margin",
 )  # fmt: skip
 CYLINDER = ("called", "size", "water_capacity", "service_pressure", "factor")
-REGULATOR = ("flows", "kind")
+REGULATOR = ("flows", "kind", "fitting", "valve")
 PRESSURE_UNITS = ("psi", "bar", "MPa", "kPa")
 REGULATOR_KINDS = ("fixed_orifice", "float")
+# How the regulator sits on the cylinder (an integrated one is part of its valve), and what opens the valve.
+FITTINGS = ("yoke", "threaded", "integrated")
+VALVES = ("key", "lever", "handwheel")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,6 +134,8 @@ def kit_read(text: str, source: str) -> Kit:
         target_high=high,
         handover_margin=_margin(top),
         regulator_kind=regulator.one_of("kind", REGULATOR_KINDS, "fixed_orifice"),
+        fitting=regulator.one_of("fitting", FITTINGS, "yoke"),
+        valve=regulator.one_of("valve", VALVES, "key"),
     )
 
 
