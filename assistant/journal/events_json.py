@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import MISSING, Field, dataclass, fields
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
@@ -43,7 +43,7 @@ def event_from_json(value: Any) -> Event:
     Fields that are missing take their default; fields that are not known are left out, so that a record written by a
     later version with one more field still opens.
     """
-    if not isinstance(value, Mapping):
+    if not isinstance(value, dict):
         raise EventError("an event is a JSON object")
     kind = value.get("kind")
     plan = _PLANS.get(kind) if isinstance(kind, str) else None
@@ -81,7 +81,7 @@ def _one_line(value: JsonObject) -> str:
     return text
 
 
-def _wrong_field(plan: _Plan, value: Mapping[str, Any]) -> str:
+def _wrong_field(plan: _Plan, value: JsonObject) -> str:
     for name, read in plan.readers:
         try:
             if name in value:

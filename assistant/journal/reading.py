@@ -5,6 +5,7 @@ Every row is checked against its chained CRC, so that a number changed on the di
 
 from __future__ import annotations
 
+import gc
 import json
 import sqlite3
 from collections.abc import Iterator
@@ -67,34 +68,32 @@ class Stored:
         return any(mark.what == "finished" for mark in self.marks)
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
-    number: int
-    kind: str
-    at_s: float
-    wall: str
-    body: str | bytes
-    crc: int | None
+_Row = tuple[int, str, float, str, "str | bytes", "int | None"]  # number, kind, at_s, wall, body, crc
+_MANY = 10_000  # so many records take longer for the garbage collector to walk than is well in a conversation
+_decode = json.JSONDecoder().raw_decode
 
 
 def read(path: Path, *, passphrase: str | None = None) -> Stored:
     """Everything in the file at `path`; raises JournalError, and leaves the file as it is either way."""
-    with opened_to_read(path) as connection:
+    with opened_to_read(path) as connection, _no_collector():
         version = found_version(connection, path)
         named = dict(connection.execute("SELECT name, value FROM incident"))
         marks = read_marks(connection, version)
         crc = "crc" if version >= 2 else "NULL"
-        rows = [_Row(*row) for row in connection.execute(
-            f"SELECT number, kind, at_s, wall, body, {crc} FROM event ORDER BY number")]
+        rows: list[_Row] = connection.execute(
+            f"SELECT number, kind, at_s, wall, body, {crc} FROM event ORDER BY number").fetchall()
     seal = _seal(path, named, passphrase)
     given_up = frozenset(int(mark.detail) for mark in marks if mark.what == "dropped")
-    records, dropped = _records(path, rows, seal, given_up)
+    with _no_collector():
+        records, dropped = _records(path, rows, seal, given_up)
+        if len(records) > _MANY:
+            gc.freeze()
     notices = [f"record {number}, the last, could not be read and was dropped" for number in dropped]
     if ends_in_an_unfinished_record(wal_of(path)):
         notices.append(UNFINISHED)
     return Stored(
         path=path, began=named.get("began", ""), kit=named.get("kit", ""), records=records, marks=marks,
-        notices=tuple(notices), last=rows[-1].number if rows else 0, last_crc=(rows[-1].crc or 0) if rows else 0,
+        notices=tuple(notices), last=rows[-1][0] if rows else 0, last_crc=(rows[-1][5] or 0) if rows else 0,
         dropped=dropped, seal=seal,
     )
 
@@ -168,25 +167,44 @@ def _records(
     records: list[Record] = []
     before = 0
     for row in rows:
+        number = row[0]
         try:
-            if row.number not in given_up:
+            if number not in given_up:
                 records.append(_record(row, before, seal))
         except (EventError, SealError, ValueError) as error:
             if row is rows[-1]:
-                return tuple(records), (row.number,)
+                return tuple(records), (number,)
             raise JournalError(
-                f"{path}: record {row.number} of {rows[-1].number} is damaged ({error}); the file is left as it is"
+                f"{path}: record {number} of {rows[-1][0]} is damaged ({error}); the file is left as it is"
             ) from error
-        before = row.crc or 0
+        before = row[5] or 0
     return tuple(records), ()
 
 
 def _record(row: _Row, before: int, seal: Seal | None) -> Record:
-    if row.crc is not None and row_crc(before, row.number, row.kind, row.at_s, row.wall, row.body) != row.crc:
+    number, kind, at_s, wall, body, crc = row
+    if crc is not None and row_crc(before, number, kind, at_s, wall, body) != crc:
         raise ValueError("its checksum does not fit")
-    text: Any = row.body if seal is None else seal.opened(row.number, _blob(row.body))
-    return Record(number=row.number, wall=row.wall, event=event_from_json(json.loads(text)))
+    if seal is not None:
+        body = seal.opened(number, body if isinstance(body, bytes) else body.encode())
+    return Record(number=number, wall=wall, event=event_from_json(_parsed(body)))
 
 
-def _blob(body: str | bytes) -> bytes:
-    return body if isinstance(body, bytes) else body.encode()
+def _parsed(body: str | bytes) -> Any:
+    text = body if isinstance(body, str) else body.decode()
+    value, end = _decode(text)
+    if end != len(text):
+        raise ValueError("it is no JSON")
+    return value
+
+
+@contextmanager
+def _no_collector() -> Iterator[None]:
+    """No garbage collection meanwhile: a hundred thousand new events, none of them garbage, would cost half more."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
