@@ -12,7 +12,7 @@ from assistant.journal.reading import JournalError, found_version, opened_to_rea
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Incident:
+class IncidentFile:
     """A journal file at a glance. `trouble` says why it cannot be read; then the rest is empty.
 
     `began` and `last_wall` are ISO wall times, `last_at_s` the incident's clock at the last record.
@@ -34,13 +34,13 @@ def default_folder() -> Path:
     return platformdirs.user_data_path("oxygen-assistant") / "incidents"
 
 
-def incidents(folder: Path) -> tuple[Incident, ...]:
+def incidents(folder: Path) -> tuple[IncidentFile, ...]:
     """Every journal in the folder, the latest first; those that cannot be read say so."""
     paths = sorted(folder.glob("incident-*.sqlite"), reverse=True) if folder.is_dir() else []
     return tuple(_glanced_at(path) for path in paths)
 
 
-def open_incidents(folder: Path) -> tuple[Incident, ...]:
+def open_incidents(folder: Path) -> tuple[IncidentFile, ...]:
     """The incidents that were not brought to their end and that nobody is writing to now, the latest first."""
     return tuple(
         each for each in incidents(folder) if each.trouble is None and not each.finished and not each.in_use
@@ -65,7 +65,7 @@ def forget(path: Path) -> tuple[Path, ...]:
     return tuple(there)
 
 
-def _glanced_at(path: Path) -> Incident:
+def _glanced_at(path: Path) -> IncidentFile:
     try:
         with opened_to_read(path) as connection:
             marks = read_marks(connection, found_version(connection, path))
@@ -73,8 +73,8 @@ def _glanced_at(path: Path) -> Incident:
             events, last_at_s, last_wall = connection.execute(
                 "SELECT max(number), at_s, wall FROM event").fetchone()
     except JournalError as error:
-        return Incident(path=path, trouble=str(error))
-    return Incident(
+        return IncidentFile(path=path, trouble=str(error))
+    return IncidentFile(
         path=path, began=named.get("began", ""), last_wall=last_wall or "", last_at_s=last_at_s or 0.0,
         events=events or 0, sealed="seal_salt" in named, in_use=_in_use(path),
         finished=any(mark.what == "finished" for mark in marks),

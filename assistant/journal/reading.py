@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from assistant.incident.events import Event
+from assistant.incident.events import Event, NoteMade
 from assistant.journal.events_json import EventError, event_from_json
 from assistant.journal.schema import APPLICATION_ID, VERSION, row_crc
 from assistant.journal.sealing import Seal, SealError
@@ -169,16 +169,21 @@ def _records(
     for row in rows:
         number = row[0]
         try:
-            if number not in given_up:
-                records.append(_record(row, before, seal))
+            records.append(_stand_in(row) if number in given_up else _record(row, before, seal))
         except (EventError, SealError, ValueError) as error:
             if row is rows[-1]:
-                return tuple(records), (number,)
+                return (*records, _stand_in(row)), (number,)
             raise JournalError(
                 f"{path}: record {number} of {rows[-1][0]} is damaged ({error}); the file is left as it is"
             ) from error
         before = row[5] or 0
     return tuple(records), ()
+
+
+def _stand_in(row: _Row) -> Record:
+    """What takes the place of a dropped record, so that the numbers of the others still fit."""
+    number, _, at_s, wall, _, _ = row
+    return Record(number=number, wall=wall, event=NoteMade(at_s=at_s, text="A record here could not be read."))
 
 
 def _record(row: _Row, before: int, seal: Seal | None) -> Record:
