@@ -1,0 +1,88 @@
+"""Builders for what is said of the cylinder, its gauge, its flow, the device on the patient, and their troubles."""
+
+from __future__ import annotations
+
+from assistant.grammar import Node
+from assistant.meaning.kinds import (
+    DEVICES,
+    CylinderChange,
+    CylinderSize,
+    DeliveryDevice,
+    FlowRate,
+    GaugeReading,
+    Meaning,
+    Problem,
+)
+from assistant.meaning.names import sizes_by_name
+from assistant.meaning.registry import builds
+from assistant.meaning.tree import first, last, number, ordinal, tag
+from assistant.oxygen.kit import Kit
+from assistant.quantity import Measure
+
+PRESSURE_UNITS = ("psi", "bar", "MPa", "kPa")
+PROBLEMS = (
+    "hissing",
+    "no_flow",
+    "regulator_loose",
+    "washer_missing",
+    "valve_stuck",
+    "reservoir_collapses",
+    "patient_unresponsive",
+)
+
+
+@builds("gauge_reading")
+def gauge_reading(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """The pressure as it was said; with no unit, the kit's."""
+    said = last(node, "pressure", "pressure_with_unit")
+    unit = tag(said, PRESSURE_UNITS) or kit.pressure_unit
+    pressure = _in_a_unit_of_gauges(number(node, "pressure", "pressure_with_unit"), unit)
+    return (GaugeReading(pressure=pressure, cylinder=ordinal(node, "numbered_cylinder")),)
+
+
+def _in_a_unit_of_gauges(value: float, unit: str) -> Measure:
+    """The contract has psi, bar and MPa; kPa is given as MPa, which is the same digits with the point moved."""
+    return Measure(value=value / 1000, unit="MPa") if unit == "kPa" else Measure(value=value, unit=unit)
+
+
+@builds("cylinder_size", "bare_name")
+def cylinder_size(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """The size that the kit's word stands for."""
+    size = size_named(node, kit)
+    return () if size is None else (CylinderSize(size=size, cylinder=ordinal(node, "numbered_cylinder")),)
+
+
+def size_named(node: Node, kit: Kit) -> str | None:
+    """The size that is named under the node, or None."""
+    name = first(node, "cylinder_name", "size_letter")
+    return None if name is None else sizes_by_name(kit).get(" ".join(name.words()))
+
+
+@builds("cylinder_change")
+def cylinder_change(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """The cylinder changed to, where its number was said."""
+    return (CylinderChange(cylinder=ordinal(node, "numbered_cylinder")),)
+
+
+@builds("flow_rate")
+def flow_rate(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """The setting in L/min; off is 0."""
+    return (FlowRate(flow=Measure(value=number(node, "flow", "flow_with_unit", "flow_off"), unit="L/min")),)
+
+
+@builds("delivery_device")
+def delivery_device(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """The device; of a Venturi mask the percentage too, where it was said."""
+    device = tag(node, DEVICES)
+    assert device is not None
+    if first(node, "venturi_percent") is None:
+        return (DeliveryDevice(device=device),)
+    return (DeliveryDevice(device=device, oxygen_percent=int(number(node, "venturi_percent"))),)
+
+
+@builds("problem")
+def problem(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """What is wrong."""
+    what = tag(node, PROBLEMS)
+    assert what is not None
+    return (Problem(what=what),)

@@ -1,0 +1,55 @@
+"""Builders for the patient's signs, the saturation aimed at, and who is spoken of."""
+
+from __future__ import annotations
+
+from assistant.grammar import Node
+from assistant.meaning.kinds import Attend, BareNumber, Meaning, TargetSaturation, VitalSign
+from assistant.meaning.registry import builds
+from assistant.meaning.tree import number, ordinal, tag, under
+from assistant.oxygen.kit import Kit
+
+CONSCIOUSNESS = ("A", "V", "P", "U")
+SIGN_OF = {
+    "saturation_value": ("oxygen_saturation", "%"),
+    "heart_rate_value": ("heart_rate", "/min"),
+    "respiratory_value": ("respiratory_rate", "/min"),
+    "systolic_value": ("systolic", "mmHg"),
+    "diastolic_value": ("diastolic", "mmHg"),
+}
+"""The rule that holds a sign's number: the sign and its unit."""
+
+
+@builds("saturation", "heart_rate", "respiratory_rate", "blood_pressure")
+def measured_sign(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """One meaning for each number said; of a restarted one, the last."""
+    rules = dict.fromkeys(inner.rule for inner in under(node, *SIGN_OF))
+    return tuple(_sign(rule, number(node, rule)) for rule in rules)
+
+
+def _sign(rule: str, value: float) -> Meaning:
+    """A sign is a whole number: of one with a fraction it must be asked what was meant."""
+    sign, unit = SIGN_OF[rule]
+    if value != int(value):
+        return BareNumber(value=value, unit=unit)
+    return VitalSign(sign=sign, value=int(value))
+
+
+@builds("consciousness")
+def consciousness(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """The letter of AVPU."""
+    letter = tag(node, CONSCIOUSNESS)
+    assert letter is not None
+    return (VitalSign(sign="consciousness", value=letter),)
+
+
+@builds("target_saturation")
+def target_saturation(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """Both ends of the range, as they were said."""
+    low, high = number(node, "target_low"), number(node, "target_high")
+    return (TargetSaturation(low=int(low), high=int(high)),)
+
+
+@builds("attend")
+def attend(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """The patient or the cylinder named."""
+    return (Attend(patient=ordinal(node, "named_patient"), cylinder=ordinal(node, "numbered_cylinder")),)

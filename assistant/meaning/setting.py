@@ -1,0 +1,44 @@
+"""Builders for the time to hand-over, the height and the cold."""
+
+from __future__ import annotations
+
+from assistant.grammar import Node
+from assistant.meaning.kinds import Altitude, Meaning, Temperature, TimeToHandover
+from assistant.meaning.registry import builds
+from assistant.meaning.tree import first, last, number, tag
+from assistant.oxygen.kit import Kit
+from assistant.quantity import convert
+
+_MINUTES_IN_HOUR = 60
+_DEGREES = {"degC": "°C", "degF": "°F"}
+
+
+@builds("time_to_handover")
+def time_to_handover(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """Minutes from now."""
+    return (TimeToHandover(minutes=minutes_of(last(node, "duration"))),)
+
+
+def minutes_of(duration: Node) -> float:
+    """The minutes of a <duration>: its hours and its minutes."""
+    hours = number(duration, "hours_only", "half_hours") if first(duration, "hours_only", "half_hours") else 0.0
+    minutes = number(duration, "minutes_only", "more_minutes") if first(duration, "minutes_only", "more_minutes") else 0.0
+    return hours * _MINUTES_IN_HOUR + minutes
+
+
+@builds("altitude")
+def altitude(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """Metres above sea level."""
+    unit = tag(node, ("m", "ft"))
+    assert unit is not None
+    return (Altitude(metres=convert(number(node, "height_value"), unit, "m")),)
+
+
+@builds("temperature")
+def temperature(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """Degrees Celsius, where none are named; "ten below" is under zero."""
+    below = first(node, "below_zero")
+    if below is not None:
+        return (Temperature(celsius=-number(node, "below_zero")),)
+    unit = _DEGREES[tag(node, _DEGREES) or "degC"]
+    return (Temperature(celsius=convert(number(node, "temperature_value"), unit, "°C")),)

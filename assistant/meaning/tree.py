@@ -1,0 +1,49 @@
+"""Looking into a derivation tree: the rules, tags and numbers under a node."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+
+from assistant.grammar import Node
+from assistant.meaning.numbers import tags, value
+
+
+def under(node: Node, *rules: str) -> Iterator[Node]:
+    """The nodes of these rules under the node, in order, the outermost of each branch."""
+    for inner in node.nodes():
+        if inner.rule in rules:
+            yield inner
+        else:
+            yield from under(inner, *rules)
+
+
+def first(node: Node, *rules: str) -> Node | None:
+    """The first node of these rules, or None."""
+    return next(under(node, *rules), None)
+
+
+def last(node: Node, *rules: str) -> Node:
+    """The last node of these rules: what was said after every restart. There must be one."""
+    *_, found = under(node, *rules)
+    return found
+
+
+def tag(node: Node, among: Collection[str]) -> str | None:
+    """The first tag under the node that is one of these, or None."""
+    return next((text for text in tags(node) if text in among), None)
+
+
+def number(node: Node, *rules: str) -> float:
+    """The value of the last node of these rules. There must be one."""
+    found = value(last(node, *rules))
+    assert found is not None, f"<{rules[0]}> has no number"
+    return found
+
+
+def ordinal(node: Node, *rules: str) -> str | None:
+    """The number by which a cylinder or a patient is called ("2"), or None where none is named."""
+    found = first(node, *rules)
+    if found is None:
+        return None
+    called = value(found)
+    return None if called is None else f"{called:.0f}"

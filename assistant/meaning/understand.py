@@ -1,0 +1,58 @@
+"""From an utterance's hypotheses to its possible meanings, best first. What does not parse as a whole means nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import exp, log
+
+# Imported for the builders that they register.
+from assistant.meaning import conversation, equipment, patient, setting  # noqa: F401
+from assistant.grammar import Grammar
+from assistant.meaning.breath import in_order
+from assistant.meaning.kinds import Meaning
+from assistant.meaning.registry import meanings_of
+from assistant.oxygen.kit import Kit
+from assistant.utterance import Hypothesis, Utterance
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One way to take an utterance: its meanings in the order said, and the words that say so most likely.
+
+    `log_score` is a natural logarithm, comparable only within one utterance: the likelihoods of all hypotheses with
+    this meaning, added up.
+    """
+
+    meanings: tuple[Meaning, ...]
+    words: tuple[str, ...]
+    log_score: float
+
+
+def understand(utterance: Utterance, grammar: Grammar, kit: Kit) -> tuple[Reading, ...]:
+    """The readings of the utterance, best first; none where no hypothesis is for the assistant."""
+    merged: dict[tuple[Meaning, ...], Reading] = {}
+    for hypothesis in utterance.hypotheses:
+        for reading in _readings(hypothesis, grammar, kit):
+            known = merged.get(reading.meanings)
+            merged[reading.meanings] = reading if known is None else _together(known, reading)
+    return tuple(sorted(merged.values(), key=lambda reading: -reading.log_score))
+
+
+def _readings(hypothesis: Hypothesis, grammar: Grammar, kit: Kit) -> Iterator[Reading]:
+    """One for each different meaning of the words; the likeliest derivation has the hypothesis's own likelihood."""
+    derivations = grammar.parse(hypothesis.words)
+    seen: set[tuple[Meaning, ...]] = set()
+    for derivation in derivations:
+        meanings = in_order(tuple(meanings_of(derivation, kit)))
+        if meanings and meanings not in seen:
+            seen.add(meanings)
+            score = hypothesis.log_likelihood - (derivation.cost - derivations[0].cost)
+            yield Reading(meanings=meanings, words=hypothesis.words, log_score=score)
+
+
+def _together(one: Reading, other: Reading) -> Reading:
+    """Both, under the likelier one's words; their likelihoods added up."""
+    better, worse = (one, other) if one.log_score >= other.log_score else (other, one)
+    score = better.log_score + log(1.0 + exp(worse.log_score - better.log_score))
+    return Reading(meanings=better.meanings, words=better.words, log_score=score)
