@@ -6,6 +6,7 @@ Takes litres above the mark and L/min with their covariances; gives chances and 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import erf, inf, sqrt
 
 from assistant.oxygen.leak import chance_begun
@@ -59,6 +60,8 @@ def chance_within(courses: tuple[Course, ...], minutes: float) -> float:
     return total
 
 
+# The watch asks the same again at every turn, for every cylinder, until something is observed.
+@lru_cache(maxsize=512)
 def crossing_min(courses: tuple[Course, ...], chance: float) -> float:
     """The minutes within which the mark is reached with this chance; 0 where it has been, infinite beyond two weeks."""
     if chance_within(courses, 0.0) >= chance:

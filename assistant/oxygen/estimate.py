@@ -63,7 +63,7 @@ class Estimate:
         celsius: float | None = None,
         scale: tuple[float, float] = (0.0, SCALE_SD),
     ) -> Estimate:
-        """An estimate that knows only its cylinder; `scale`: mean and sd, in tolerances, of a regulator known before."""
+        """An estimate that knows only its cylinder; `scale`: mean and sd, in tolerances, of a known regulator."""
         warmth = Warmth(at_s=at_s)
         if celsius is not None:
             warmth = warmth.told(celsius, after_reading=False)

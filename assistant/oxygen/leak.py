@@ -22,7 +22,7 @@ SUSPECTED_AT = 0.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leak:
-    """How likely a leak is (0 to 1), and its rate in L/min if there is one: expected, and the ends of its 90 % interval."""
+    """How likely a leak is (0 to 1), and its rate in L/min if there is one: expected, and its 90 % interval."""
 
     chance: float
     l_min: float
