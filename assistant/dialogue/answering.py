@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from assistant.dialogue.sense import number_as
 from assistant.incident.state import Pending, State
 from assistant.meaning import kinds as k
-from assistant.meaning.meaning_json import from_json
+from assistant.meaning.contract import from_json
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

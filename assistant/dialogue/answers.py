@@ -16,6 +16,7 @@ from assistant.dialogue.readback import (
     vital_said,
 )
 from assistant.dialogue.supply_now import SupplyNow, supply_now
+from assistant.grammar import Grammar
 from assistant.incident.state import Cylinder, State
 from assistant.meaning import kinds as k
 from assistant.oxygen.supply import spoken_minutes
@@ -134,6 +135,14 @@ def size_meaning(question: k.Question, state: State) -> str:
     spec = state.kit.spec(size)
     litres = said(math.floor(spec.content_l(spec.service_bar)))
     return sentence(f"here it counts as {litres} litres when full. Elsewhere the letter may mean another content")
+
+
+def sayable(grammar: Grammar) -> tuple[str, ...]:
+    """A few examples of what can be said, from the grammar's own; the rest is on the screen."""
+    wanted = ("gauge_reading", "cylinder_size", "flow_rate", "delivery_device", "vital_sign", "time_remaining")
+    first = {entry.rule: entry.example for entry in grammar.help()}
+    examples = [first[rule] for rule in wanted if rule in first]
+    return ("You can say:", *(sentence(example) for example in examples))
 
 
 def _asked_about(question: k.Question, state: State) -> Cylinder | None:

@@ -15,7 +15,9 @@ from assistant.dialogue.supply_now import supply_now
 from assistant.incident import events as ev
 from assistant.incident.state import Pending, State
 from assistant.meaning import kinds as k
+from assistant.meaning.contract import from_json
 
+ASKABLE = ("gauge_reading", "cylinder_size", "flow_rate", "delivery_device", "time_to_handover")
 # Asked once and again twice; after that it stays on the screen and is not spoken.
 MOST_TRIES = 3
 
@@ -79,6 +81,11 @@ def asked_again(pending: Pending, at_s: float) -> ev.QuestionAsked | None:
         tries=pending.tries + 1,
         subject=pending.subject,
     )
+
+
+def choices_of(question: ev.QuestionAsked | Pending) -> list[k.Meaning]:
+    """The readings to choose from, as meanings."""
+    return [from_json(choice) for choice in question.choices]
 
 
 def choice_said(choices: tuple[k.Meaning, ...], state: State) -> str:

@@ -6,7 +6,7 @@ events. An utterance is taken whole or not at all.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -15,15 +15,16 @@ from assistant.dialogue.acceptance import events_of
 from assistant.dialogue.answering import Denied, Settled, settled
 from assistant.dialogue.checks import doubt, refusal
 from assistant.dialogue.decide import Chosen, Doubtful, decide
-from assistant.dialogue.moves import moves_of
+from assistant.dialogue.moves import move_of, step_asks
 from assistant.dialogue.sense import EVENT_OF_KIND, Definite, Unclear, definite
 from assistant.grammar import Grammar
 from assistant.incident import events as ev
 from assistant.incident.log import Incident
 from assistant.incident.procedures import Procedure
 from assistant.meaning import kinds as k
-from assistant.meaning.meaning_json import to_json
-from assistant.meaning.understand import in_words, understand
+from assistant.meaning.contract import to_json
+from assistant.meaning.understand import understand
+from assistant.meaning.wording import in_words
 from assistant.oxygen.kit import Kit
 from assistant.utterance import Utterance
 
@@ -54,8 +55,13 @@ class Turn:
     wants: str | None = None
 
 
-def take_turn(incident: Incident, utterance: Utterance, at_s: float, setting: Setting) -> Turn:
-    """The turn that `utterance` makes at `at_s`."""
+ReadOut = Callable[[str, Incident, float], str]
+
+
+def take_turn(
+    incident: Incident, utterance: Utterance, at_s: float, setting: Setting, read_out: ReadOut | None = None
+) -> Turn:
+    """The turn that `utterance` makes at `at_s`; `read_out` words what a turn `wants` of the rooms above."""
     readings = understand(utterance, setting.grammar, setting.kit)
     decision = decide(readings, utterance, incident.state, at_s)
     heard = in_words(utterance.best.words, setting.grammar)
@@ -68,6 +74,8 @@ def take_turn(incident: Incident, utterance: Utterance, at_s: float, setting: Se
             turn = _doubtful(decision, incident, at_s)
         case _:
             return Turn(at_s=at_s, heard=heard, outcome="ignored")
+    if turn.wants and read_out is not None:
+        turn = replace(turn, reply=f"{turn.reply} {read_out(turn.wants, incident, at_s)}".strip())
     return recorded(replace(turn, heard=heard), utterance)
 
 
@@ -132,7 +140,7 @@ def _on_meanings(meanings: tuple[k.Meaning, ...], incident: Incident, at_s: floa
         meanings = (k.Correction(),)
         if len(_last_turn(incident)) > 1:
             return _ask(at_s, "correction", (), (), wording.WHICH_IS_WRONG, understood=meanings)
-    sense = definite(meanings, state, moves_of(setting.procedures, state).asks)
+    sense = definite(meanings, state, step_asks(setting.procedures, state))
     if isinstance(sense, Unclear):
         return _unclear(sense, incident, at_s)
     return _in_force(sense, confirmed, incident, at_s, setting, said=meanings, closes=answer is not None)
@@ -197,12 +205,11 @@ def _taken(
         events.append(ev.QuestionClosed(at_s=at_s, answered=True))
     since = sense.since_s if sense.since_s is not None else at_s
     events += events_of(sense.meanings, before, since)
-    move = moves_of(setting.procedures, before, sense.meanings, incident.state_after(events), at_s)
-    events += move.events
-    state = incident.state_after(events)
-    told = wording.reply_of(sense, understood, before, state, at_s, setting.grammar, move)
-    if told.events:
-        events += told.events
+    move = move_of(setting.procedures, before, incident.state_after(events), sense.meanings, at_s)
+    if move is not None:
+        events += move.events
+    told = wording.reply_of(sense, before, incident.state_after(events), at_s, setting.grammar, move)
+    events += told.events
     question = told.question or _still_needed(sense, incident, events, at_s)
     if question is not None:
         events.append(question)

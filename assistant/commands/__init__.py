@@ -1,0 +1,1 @@
+"""The commands of `oxygen-assistant`, one module each: its arguments, and what it runs."""

@@ -1,0 +1,128 @@
+"""What the conversation commands share: their options, and a session opened from them."""
+
+from __future__ import annotations
+
+import sys
+from argparse import ArgumentParser, Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant.app import Clock, Record, Session, kit_from, setting_for
+from assistant.dialogue.turn import Setting, Turn
+from assistant.incident.events import AlertRaised
+from assistant.incident.state import State
+from assistant.screens.json_lines import JsonLines
+
+if TYPE_CHECKING:
+    from assistant.hearing.recogniser import Recogniser
+    from assistant.screens.transcript import Transcript
+    from assistant.speaking.mouth import Mouth
+
+
+class UserError(Exception):
+    """Something the user can mend; its message is one clear line."""
+
+
+def add_conversation_options(parser: ArgumentParser, *, ears: bool = True) -> None:
+    """`--json`, `--kit`, `--voice-out`, `--speak` and, where there is something to hear, `--engine` and `--model`."""
+    parser.add_argument("--json", action="store_true", help="print one JSON object a line, for other programs")
+    parser.add_argument("--kit", type=Path, metavar="FILE.toml", help="the cylinders and regulators you carry")
+    parser.add_argument("--voice-out", type=Path, metavar="DIR", help="also write each reply as a WAV file into DIR")
+    parser.add_argument("--speak", action="store_true", help="say the replies aloud, where there is a speaker")
+    if ears:
+        add_engine_options(parser)
+
+
+def add_engine_options(parser: ArgumentParser) -> None:
+    """`--engine` and `--model`."""
+    parser.add_argument("--engine", choices=["vosk", "pocketsphinx"], help="the speech recogniser; vosk hears better")
+    parser.add_argument("--model", type=Path, metavar="DIR", help="a vosk model folder of your own")
+
+
+def notice(line: str) -> None:
+    """A line for the user that is no part of the output."""
+    print(line, file=sys.stderr)
+
+
+class Spoken:
+    """A screen with a voice: shows first, then speaks, and writes the replies as numbered WAV files where asked."""
+
+    def __init__(self, screen: JsonLines | Transcript, mouth: Mouth, *, aloud: bool, folder: Path | None) -> None:
+        self._screen = screen
+        self._mouth = mouth
+        self._aloud = aloud
+        self._folder = folder
+        self._count = 0
+
+    def show_turn(self, turn: Turn, state: State) -> None:
+        self._screen.show_turn(turn, state)
+        self._say(turn.reply, "reply")
+
+    def show_alert(self, alert: AlertRaised, state: State) -> None:
+        self._screen.show_alert(alert, state)
+        self._say(alert.say, "alert")
+
+    def _say(self, text: str, what: str) -> None:
+        if not text:
+            return
+        self._count += 1
+        if self._folder is not None:
+            self._mouth.save(text, self._folder / f"{self._count:03d}-{what}.wav")
+        if self._aloud:
+            self._mouth.speak(text)
+
+
+def screen_for(args: Namespace) -> JsonLines | Transcript:
+    """JSON lines where asked, else the conversation for a person."""
+    if args.json:
+        return JsonLines(sys.stdout)
+    from rich.console import Console
+
+    from assistant.screens.transcript import Transcript
+
+    return Transcript(Console(highlight=False))
+
+
+def setting_from(args: Namespace) -> Setting:
+    """Kit, grammar and procedures by the options. Raises UserError."""
+    from assistant.oxygen.kit import KitError
+
+    try:
+        return setting_for(kit_from(args.kit))
+    except OSError as error:
+        raise UserError(f"{args.kit}: cannot be read ({error.strerror})") from error
+    except UnicodeDecodeError as error:
+        raise UserError(f"{args.kit}: is not a text file") from error
+    except KitError as error:
+        raise UserError(str(error)) from error
+
+
+def session_from(
+    args: Namespace,
+    clock: Clock,
+    *,
+    setting: Setting | None = None,
+    screen: JsonLines | Transcript | None = None,
+    record: Record | None = None,
+) -> Session:
+    """A session that shows, and where asked speaks, what comes out."""
+    shown: JsonLines | Transcript | Spoken = screen or screen_for(args)
+    if args.speak or args.voice_out is not None:
+        from assistant.speaking.mouth import open_mouth
+
+        shown = Spoken(shown, open_mouth(notice=notice), aloud=args.speak, folder=args.voice_out)  # type: ignore[arg-type]
+    return Session(setting or setting_from(args), clock, shown, record=record)
+
+
+def ears_from(args: Namespace, setting: Setting) -> Recogniser:
+    """The recogniser by the options. Raises UserError."""
+    from assistant import shelf
+    from assistant.hearing.errors import HearingError
+    from assistant.hearing.recogniser import open_recogniser
+
+    try:
+        return open_recogniser(
+            args.engine, setting.grammar, model=args.model, pronunciations=shelf.pronunciations(), notice=notice
+        )
+    except HearingError as error:
+        raise UserError(str(error)) from error

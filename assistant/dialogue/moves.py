@@ -1,0 +1,46 @@
+"""The procedure in hand, as the turn sees it: what its step waits for, and where the words just said lead."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from assistant.incident import procedures as pr
+from assistant.incident.state import State
+from assistant.meaning import kinds as k
+
+_ABOUT_PLACE = ("next_step", "steps_left")
+
+
+def step_asks(procedures: Mapping[str, pr.Procedure], state: State) -> str | None:
+    """The kind of meaning that the step in hand waits for, so that a bare number or a yes is its answer."""
+    return pr.asked_by_step(procedures, state)
+
+
+def move_of(
+    procedures: Mapping[str, pr.Procedure],
+    before: State,
+    after: State,
+    meanings: tuple[k.Meaning, ...],
+    at_s: float,
+) -> pr.Move | None:
+    """Where `meanings` lead in the procedures; None where they are about something else.
+
+    Trouble comes before everything; a step moved by hand ("done, reads nineteen hundred") takes values with it.
+    """
+    for meaning in meanings:
+        if isinstance(meaning, k.Problem):
+            return pr.trouble(procedures, after, meaning, at_s)
+    for meaning in meanings:
+        if isinstance(meaning, k.Step) and meaning.move == "start" and meaning.procedure is not None:
+            return pr.begun(procedures, meaning.procedure, after, at_s, meaning.at)
+        if _is_a_move(meaning, before):
+            return pr.moved(procedures, after, meaning, at_s)
+    return pr.told(procedures, before, after, meanings, at_s) if before.procedure is not None else None
+
+
+def _is_a_move(meaning: k.Meaning, before: State) -> bool:
+    if before.procedure is None:
+        return False
+    if isinstance(meaning, k.Question):
+        return meaning.about in _ABOUT_PLACE
+    return isinstance(meaning, k.Step | k.Answer)
