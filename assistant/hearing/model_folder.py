@@ -54,7 +54,8 @@ def faults(folder: Path, *, thorough: bool = False) -> tuple[str, ...]:
     sizes = _KNOWN_SIZES if is_known(folder) else dict.fromkeys(NEEDED)
     wrong = [fault for file, size in sizes.items() if (fault := _size_fault(folder / file, file, size))]
     if thorough and not wrong and is_known(folder):
-        wrong = [f"{file} differs from the published one" for file in NEEDED if _digest(folder / file) != KNOWN_FILES[file][1]]
+        changed = (file for file, (_, digest) in KNOWN_FILES.items() if _digest(folder / file) != digest)
+        wrong = [f"{file} differs from the published one" for file in changed]
     return tuple(wrong)
 
 

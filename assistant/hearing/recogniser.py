@@ -9,8 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
-from assistant.hearing.errors import HearingError, NoModel
-from assistant.hearing.wav import SAMPLE_RATE_HZ
+from assistant.hearing.errors import HearingError, ModelMissingError
 from assistant.utterance import Hypothesis, Utterance
 
 if TYPE_CHECKING:
@@ -96,14 +95,14 @@ def open_recogniser(
 
     `model` is a vosk model folder, `pronunciations` the text of the pronunciation file for pocketsphinx; `notice` takes
     lines for the user. Raises HearingError for an unknown engine or a model that cannot be had (engine "vosk"), and
-    UnknownWords for a word of the grammar that the engine lacks.
+    UnknownWordsError for a word of the grammar that the engine lacks.
     """
     if engine not in (None, *ENGINES):
         raise HearingError(f"there is no recogniser called {engine!r}; there are {' and '.join(ENGINES)}")
     if engine != "pocketsphinx":
         try:
             return _open_vosk(grammar, model, notice)
-        except NoModel as missing:
+        except ModelMissingError as missing:
             if engine == "vosk":
                 raise
             notice(f"{missing} Using pocketsphinx, which hears less accurately: check each value read back.")

@@ -1,7 +1,7 @@
 """The main ears: vosk over the grammar's own sentence graph. Takes samples, gives the n best sentences of the grammar.
 
 Log likelihoods are vosk's "confidence" with alternatives on: minus the path's acoustic and graph cost, natural
-logarithm, not normalised (it grows with the length of the audio), so only differences within an utterance mean something.
+logarithm, not normalised (it grows with the length of the audio): only differences within an utterance mean something.
 """
 
 from __future__ import annotations
@@ -12,9 +12,12 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant.hearing.errors import HearingError, UnknownWords
+from assistant.hearing.breath import heard_whole
+from assistant.hearing.errors import HearingError, UnknownWordsError
 from assistant.hearing.graph import derived_model
-from assistant.hearing.recogniser import HYPOTHESES, SAMPLE_RATE_HZ, SpokenGrammar, distinct
+from assistant.hearing.pcm import as_pcm
+from assistant.hearing.recogniser import HYPOTHESES, SpokenGrammar, distinct
+from assistant.hearing.wav import SAMPLE_RATE_HZ
 from assistant.utterance import Hypothesis, Utterance
 
 if TYPE_CHECKING:
@@ -23,7 +26,6 @@ if TYPE_CHECKING:
 
 # Asked for more than wanted, because the same words come back with different pauses.
 ALTERNATIVES = 30
-CHUNK = SAMPLE_RATE_HZ
 
 
 class VoskRecogniser:
@@ -41,18 +43,15 @@ class VoskRecogniser:
     def opened(
         cls, grammar: SpokenGrammar, base: Path, *, notice: Callable[[str], None] = lambda line: None
     ) -> VoskRecogniser:
-        """Ready to hear the grammar; raises UnknownWords, HearingError."""
+        """Ready to hear the grammar; raises UnknownWordsError, HearingError."""
         model = loaded(derived_model(grammar, base))
         places = grammar.word_places()
         if missing := [word for word in places if model.vosk_model_find_word(word) < 0]:
-            raise UnknownWords("vosk", missing, places)
+            raise UnknownWordsError("vosk", missing, places)
         return cls(model, base)
 
     def hear(self, samples: NDArray[np.float32]) -> Utterance:
-        stream = self.stream()
-        for at in range(0, len(samples), CHUNK):
-            stream.accept(samples[at : at + CHUNK])
-        return stream.finish()
+        return heard_whole(samples, self.stream)
 
     def stream(self) -> VoskStream:
         return VoskStream(self._spare.pop() if self._spare else self._ear(self._model), self._spare.append)
@@ -84,7 +83,7 @@ class VoskStream:
 
     def accept(self, samples: NDArray[np.float32]) -> str:
         # The return value is vosk's own endpoint; one utterance may hold pauses, so it is left unread.
-        self._ear.AcceptWaveform(as_pcm(samples))
+        self._ear.AcceptWaveform(as_pcm(samples, at=self._samples))
         self._samples += len(samples)
         partial: str = json.loads(self._ear.PartialResult())["partial"]
         return partial
@@ -106,13 +105,6 @@ def loaded(folder: Path) -> Any:
         return vosk.Model(str(folder))
     except Exception as error:  # vosk raises nothing more exact
         raise HearingError(f"vosk cannot load {folder}: {error}") from None
-
-
-def as_pcm(samples: NDArray[np.float32]) -> bytes:
-    """16-bit little-endian PCM, the form in which vosk takes audio."""
-    import numpy as np
-
-    return (np.clip(samples, -1.0, 1.0) * 32_767).astype("<i2").tobytes()
 
 
 def _hypotheses(result: str) -> tuple[Hypothesis, ...]:

@@ -22,7 +22,7 @@ class SpeakingError(Exception):
 class VoiceSettings:
     """How the voice sounds: `rate_words_per_min` 80 to 450, `volume` 0 to 1, `voice` an espeak-ng voice name.
 
-    The default rate is slower than espeak-ng's 175: numbers must be caught at the first hearing (our choice, no source).
+    The default rate is slower than espeak-ng's 175: numbers must be caught at once (our choice, no source).
     """
 
     rate_words_per_min: int = 160

@@ -1,0 +1,155 @@
+"""The fallback ears: pocketsphinx, whose model is in its wheel, over the grammar's JSGF. Less accurate than vosk.
+
+Takes samples, gives the n best sentences. Log likelihoods are natural logarithms of pocketsphinx's path scores, not
+normalised; it has no unknown word, so other talk comes out as the nearest sentence. Words its dictionary lacks, or says
+otherwise, come from the grammar's pronunciation file.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import islice
+from math import log
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from assistant.hearing.breath import heard_whole
+from assistant.hearing.errors import HearingError, UnknownWordsError
+from assistant.hearing.pcm import as_pcm
+from assistant.hearing.recogniser import HYPOTHESES, UNKNOWN, SpokenGrammar, distinct
+from assistant.hearing.wav import SAMPLE_RATE_HZ
+from assistant.utterance import Hypothesis, Utterance
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+SEARCH = "grammar"
+# Rivals with the same words and other pauses are frequent, so more are drawn than wanted.
+DRAWN = 100
+
+
+class PocketsphinxRecogniser:
+    """Pocketsphinx with the grammar as its search."""
+
+    name = "pocketsphinx"
+
+    def __init__(self, decoder: Any) -> None:
+        self._decoder = decoder
+
+    @classmethod
+    def opened(cls, grammar: SpokenGrammar, pronunciations: str = "") -> PocketsphinxRecogniser:
+        """Ready to hear the grammar; raises UnknownWordsError, HearingError."""
+        words = set(grammar.words()) - {UNKNOWN}
+        entries = dictionary(words, _shipped_dictionary(), pronunciations)
+        if missing := words - entries.keys():
+            raise UnknownWordsError("pocketsphinx", missing, grammar.word_places())
+        decoder = _decoder(entries)
+        try:
+            decoder.add_jsgf_string(SEARCH, grammar.to_pocketsphinx())
+            decoder.activate_search(SEARCH)
+        except (ValueError, RuntimeError, KeyError) as error:
+            raise HearingError(f"pocketsphinx refuses the grammar: {error}") from None
+        return cls(decoder)
+
+    def hear(self, samples: NDArray[np.float32]) -> Utterance:
+        return heard_whole(samples, self.stream)
+
+    def stream(self) -> PocketsphinxStream:
+        return PocketsphinxStream(self._decoder)
+
+    def background(self, samples: NDArray[np.float32]) -> Hypothesis | None:
+        return None
+
+
+class PocketsphinxStream:
+    """One utterance; the decoder can hold only one at a time, so opening a second one drops the first."""
+
+    def __init__(self, decoder: Any) -> None:
+        self._decoder = decoder
+        self._samples = 0
+        if decoder.get_in_speech():
+            decoder.end_utt()
+        decoder.start_utt()
+
+    def accept(self, samples: NDArray[np.float32]) -> str:
+        self._decoder.process_raw(as_pcm(samples, at=self._samples))
+        self._samples += len(samples)
+        hypothesis = self._decoder.hyp()
+        return hypothesis.hypstr if hypothesis else ""
+
+    def finish(self) -> Utterance:
+        self._decoder.end_utt()
+        heard = distinct(_rivals(self._decoder))[:HYPOTHESES] if self._samples else ()
+        return Utterance(hypotheses=heard, seconds=self._samples / SAMPLE_RATE_HZ)
+
+
+def dictionary(words: Iterable[str], shipped: Iterable[str], ours: str) -> dict[str, tuple[str, ...]]:
+    """The pronunciations of these words, in ARPAbet; a word that stands in our file is taken from there alone."""
+    wanted = set(words)
+    own = _gathered(_entries(line.partition("#")[0] for line in ours.splitlines()), wanted)
+    return {**_gathered(_entries(shipped), wanted), **own}
+
+
+def _entries(lines: Iterable[str]) -> Iterator[tuple[str, str]]:
+    """(word, pronunciation) of lines such as "psi P IY EH S AY" or, for a second one, "psi(2) S AY"."""
+    for line in lines:
+        word, _, phones = line.strip().partition(" ")
+        if phones:
+            yield word.partition("(")[0], " ".join(phones.split())
+
+
+def _gathered(entries: Iterable[tuple[str, str]], wanted: set[str]) -> dict[str, tuple[str, ...]]:
+    gathered: dict[str, tuple[str, ...]] = {}
+    for word, phones in entries:
+        if word in wanted and phones not in gathered.get(word, ()):
+            gathered[word] = (*gathered.get(word, ()), phones)
+    return gathered
+
+
+def _shipped_dictionary() -> list[str]:
+    import pocketsphinx
+
+    return Path(pocketsphinx.get_model_path("en-us/cmudict-en-us.dict")).read_text(encoding="utf-8").splitlines()
+
+
+def _decoder(entries: Mapping[str, tuple[str, ...]]) -> Any:
+    """A decoder that knows these words only: quicker to start, and ours stand in place of the shipped ones."""
+    import pocketsphinx
+
+    with tempfile.TemporaryDirectory(prefix="oxygen-assistant-") as folder:
+        path = Path(folder) / "words.dict"
+        path.write_text("".join(_lines(entries)), encoding="utf-8")
+        try:
+            return pocketsphinx.Decoder(
+                hmm=pocketsphinx.get_model_path("en-us/en-us"),
+                dict=str(path),
+                lm=None,
+                samprate=float(SAMPLE_RATE_HZ),
+                dither=False,
+                loglevel="FATAL",
+            )
+        except (RuntimeError, ValueError) as error:
+            raise HearingError(f"pocketsphinx cannot start: {error}") from None
+
+
+def _lines(entries: Mapping[str, tuple[str, ...]]) -> Iterator[str]:
+    for word, pronunciations in sorted(entries.items()):
+        for index, phones in enumerate(pronunciations, start=1):
+            yield f"{word} {phones}\n" if index == 1 else f"{word}({index}) {phones}\n"
+
+
+def _rivals(decoder: Any) -> Iterator[Hypothesis]:
+    """The best path first, even where the lattice for the others cannot be had."""
+    best = decoder.hyp()
+    if best is None:
+        return
+    yield _hypothesis(best)
+    yield from (_hypothesis(rival) for rival in islice(decoder.nbest() or (), DRAWN))
+
+
+def _hypothesis(found: Any) -> Hypothesis:
+    """Its score is a likelihood, with the best sound of every frame set to 1; it may be too small for a float."""
+    return Hypothesis(words=tuple(found.hypstr.split()), log_likelihood=log(max(found.score, sys.float_info.min)))
