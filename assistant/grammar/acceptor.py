@@ -12,9 +12,7 @@ from dataclasses import dataclass
 from math import log
 
 from assistant.grammar.expansion import UNKNOWN, Expanded
-from assistant.grammar.minimal import minimal
 from assistant.grammar.network import Network
-from assistant.grammar.weighing import weighed
 
 Arc = tuple[int, str, float, int]
 
@@ -53,6 +51,10 @@ class Acceptor:
 
 def build_acceptor(network: Network, root: str) -> Acceptor:
     """The network's utterances; the costs that leave a state are those of a probability distribution."""
+    # numpy comes in with these two: typing, which needs no acceptor, starts faster without.
+    from assistant.grammar.minimal import minimal
+    from assistant.grammar.weighing import weighed
+
     expanded = Expanded(network, root)
     table = minimal(expanded.deterministic())
     weights = weighed(expanded, table)

@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import exp
 
-from assistant.grammar.network import ANYTHING, CallArc, Network, Onward
+from assistant.grammar.filling import ANYTHING
+from assistant.grammar.network import CallArc, Network, Onward
 
 UNKNOWN = "[unk]"
 SILENT = ""

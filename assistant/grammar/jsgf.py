@@ -141,6 +141,17 @@ class _Reader:
 
     def _alternatives(self, closing: str) -> Expansion:
         """Up to and with the closing mark."""
+        items, weights = self._weighted(closing)
+        return items[0] if len(items) == 1 else OneOf(tuple(items), tuple(weights))
+
+    def _optional(self) -> Expansion:
+        """`[x]`: x or nothing, alike; `[/w/ x]`: x weighs w against 1 for nothing."""
+        items, weights = self._weighted("]")
+        if len(items) == 1:
+            return OneOf((items[0], NOTHING), (weights[0], 1.0))
+        return OneOf((OneOf(tuple(items), tuple(weights)), NOTHING), (1.0, 1.0))
+
+    def _weighted(self, closing: str) -> tuple[list[Expansion], list[float]]:
         items: list[Expansion] = []
         weights: list[float] = []
         while True:
@@ -148,7 +159,7 @@ class _Reader:
             items.append(self._sequence())
             token = self._next()
             if token.kind == "mark" and token.text == closing:
-                return items[0] if len(items) == 1 else OneOf(tuple(items), tuple(weights))
+                return items, weights
             if token.text != "|" or token.kind != "mark":
                 self._fail(token, f"{token.text!r} where {closing!r} or '|' must be")
 
@@ -184,7 +195,7 @@ class _Reader:
         if token.text == "(":
             return self._alternatives(")")
         if token.text == "[":
-            return OneOf((self._alternatives("]"), NOTHING), (1.0, 1.0))
+            return self._optional()
         if token.kind == "quoted":
             words = re.sub(r"\\(.)", r"\1", token.text[1:-1]).lower().split()
             return InOrder(tuple(Literal(word, token.line) for word in words))

@@ -12,7 +12,8 @@ from collections.abc import Iterator, Sequence
 from heapq import heappop, heappush
 
 from assistant.grammar.derivation import Mark, Node, Step, built
-from assistant.grammar.network import ANYTHING, NUMERAL, Network
+from assistant.grammar.filling import ANYTHING, NUMERAL
+from assistant.grammar.network import Network
 
 _NUMERAL = re.compile(r"\d+(\.\d+)?")
 _END = ""
@@ -159,19 +160,14 @@ class Matcher:
         found: dict[_State, dict[tuple[Mark, ...], float]],
     ) -> None:
         """Put into `found` every state reached from the node by one word, through rules that open and close."""
-        network = self._network
-        onward = network.onward(node)
-        arcs = onward.words.get(key, [])
-        if key not in (ANYTHING, _END):
-            arcs = arcs + onward.words.get(ANYTHING, [])
-        for arc in arcs:
-            _keep(found, frame.state(arc.target), (*marks, *arc.marks), cost + arc.cost)
+        onward = self._network.onward_by(node, key)
+        for arcs in onward.words.values():
+            for arc in arcs:
+                _keep(found, frame.state(arc.target), (*marks, *arc.marks), cost + arc.cost)
         for call in onward.calls:
-            first = network.first[call.rule]
-            if key in first or (key != _END and ANYTHING in first) or call.rule in network.empty:
-                inner = frame.child(call.rule, call.target)
-                way = (*marks, *call.marks, call.rule)
-                self._spread(inner, network.entry[call.rule], key, cost + call.cost, way, found)
+            way = (*marks, *call.marks, call.rule)
+            inner = frame.child(call.rule, call.target)
+            self._spread(inner, self._network.entry[call.rule], key, cost + call.cost, way, found)
         for more, passed in onward.ends:
             way = (*marks, *passed, None)
             if frame.parent is not None:

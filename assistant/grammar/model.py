@@ -4,15 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import cached_property
+from hashlib import sha256
+from itertools import pairwise
 
+from assistant.grammar.acceptor import Acceptor, build_acceptor
 from assistant.grammar.derivation import Node
+from assistant.grammar.filling import ANYTHING, NUMERAL, filled_in, live_rules, live_words, spoken
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.linking import link
+from assistant.grammar.listing import Example, HelpEntry, documentation_table, help_entries, tagged
 from assistant.grammar.matching import Matcher
-from assistant.grammar.network import Network, build_network, filled_in, spoken
-from assistant.grammar.tree import Rule
+from assistant.grammar.network import Network, build_network
+from assistant.grammar.pocketsphinx import pocketsphinx_text
+from assistant.grammar.sampling import distinct_sentences, word_pairs
+from assistant.grammar.tree import Expansion, Rule, grammar_error
 
 ROOT = "utterance"
+MAKE = "1"
+"""Raise it when the same files give another acceptor than before: what was built from them is then built anew."""
 
 
 def load_grammar(texts: Mapping[str, str], slots: Mapping[str, Sequence[str]], *, root: str = ROOT) -> Grammar:
@@ -21,40 +30,107 @@ def load_grammar(texts: Mapping[str, str], slots: Mapping[str, Sequence[str]], *
     Raises GrammarError, naming file and line, where the grammar cannot be used.
     """
     rules = link([read_jsgf(text, file=file) for file, text in sorted(texts.items())], root)
-    return Grammar(rules, slots, root)
+    for name in slots:
+        if name not in rules or not rules[name].void:
+            void = [rule.name for rule in rules.values() if rule.void]
+            message = f"the slot <{name}> is not declared <VOID> by any file"
+            raise grammar_error(rules[root].file, rules[root].line, message, wanted=name, known=void)
+    content = repr((MAKE, sorted(texts.items()), sorted((name, tuple(said)) for name, said in slots.items()), root))
+    return Grammar(rules, filled_in(rules, slots), root, sha256(content.encode()).hexdigest())
 
 
 class Grammar:
-    """What can be said, ready for every use."""
+    """What can be said, ready for every use.
 
-    def __init__(self, rules: Mapping[str, Rule], slots: Mapping[str, Sequence[str]], root: str) -> None:
-        self.rules = rules
-        self.slots = slots
+    `digest` is the same for the same files, slots and root: a key for what is built from them. `rule`, where it is
+    taken, stands for the root.
+    """
+
+    def __init__(self, rules: Mapping[str, Rule], filled: Mapping[str, Expansion], root: str, digest: str) -> None:
         self.root = root
+        self.digest = digest
+        self._rules = rules
+        self._filled = filled
         self._matchers: dict[str, Matcher] = {}
-
-    @cached_property
-    def network(self) -> Network:
-        """All that can be typed or said."""
-        return build_network(filled_in(self.rules, self.slots))
-
-    @cached_property
-    def spoken_network(self) -> Network:
-        """What can be said aloud: without numerals and what is tagged {typed}."""
-        return build_network(spoken(filled_in(self.rules, self.slots)), keeps_loops=True)
 
     def parse(self, tokens: Sequence[str], *, limit: int = 8, rule: str | None = None) -> tuple[Node, ...]:
         """Derivations of the whole utterance, cheapest first, at most `limit`; none where it does not match.
 
-        `tokens` are lower-case words, typed numerals ("1500", "1.5") and "[unk]". With `rule`, the words must match
-        that rule instead of the root.
+        `tokens` are lower-case words, typed numerals ("1500", "1.5") and "[unk]".
         """
-        return self._matcher(rule or self.root).parse(tokens, limit)
+        return self._matcher(rule).parse(tokens, limit)
 
     def matches(self, tokens: Sequence[str], *, rule: str | None = None) -> bool:
-        """Whether the whole utterance matches the root, or `rule`."""
-        return self._matcher(rule or self.root).matches(tokens)
+        """Whether the whole utterance matches."""
+        return self._matcher(rule).matches(tokens)
 
-    def _matcher(self, rule: str) -> Matcher:
-        found = self._matchers.get(rule)
-        return found or self._matchers.setdefault(rule, Matcher(self.network, rule))
+    def acceptor(self, *, rule: str | None = None) -> Acceptor:
+        """The recogniser's graph of what can be said; takes a second or two. Keep it by `digest` and rule.
+
+        `Acceptor.with_other_talk` puts the loop of "[unk]" beside it, `Acceptor.scaled` weakens or strengthens it.
+        """
+        return build_acceptor(self._spoken_network, rule or self.root)
+
+    def words(self, *, typed: bool = False) -> tuple[str, ...]:
+        """Every word that can be said, sorted; with `typed` those too that can only be typed."""
+        return tuple(sorted(self.word_places(typed=typed)))
+
+    def word_places(self, *, typed: bool = False) -> dict[str, tuple[str, int]]:
+        """For every word the file and line where it first stands; a slot's phrases stand where it is declared."""
+        filled = self._filled if typed else self._spoken
+        live = live_rules(filled)
+        places: dict[str, tuple[str, int]] = {}
+        for name, rule in self._rules.items():
+            for literal in live_words(filled[name], live) if name in live else ():
+                if literal.word not in (ANYTHING, NUMERAL):
+                    places.setdefault(literal.word, (rule.file, literal.line))
+        return places
+
+    def phrases(self, n: int = 1000) -> tuple[str, ...]:
+        """For a recogniser that takes a phrase list: likely utterances, then every pair of words that they lack."""
+        said = self.sentences(0, n)
+        held = {f"{one} {after}" for sentence in said for one, after in pairwise(sentence.split())}
+        return (*said, *(pair for pair in word_pairs(self.acceptor()) if pair not in held))
+
+    def sentences(self, seed: int, n: int, *, rule: str | None = None) -> tuple[str, ...]:
+        """Up to `n` different random utterances by the grammar's weights; the same for the same seed.
+
+        Free words come out as "[unk]".
+        """
+        return distinct_sentences(self._spoken_network, rule or self.root, seed, n)
+
+    def to_pocketsphinx(self, *, rule: str | None = None) -> str:
+        """One self-contained JSGF text of what can be said, as pocketsphinx reads it."""
+        return pocketsphinx_text(self._spoken, rule or self.root)
+
+    def examples(self) -> tuple[Example, ...]:
+        """Every `@example`: its rule must match it."""
+        return tagged(self._rules.values(), "example")
+
+    def nonexamples(self) -> tuple[Example, ...]:
+        """Every `@nonexample`: its rule must not match it."""
+        return tagged(self._rules.values(), "nonexample")
+
+    def help(self) -> tuple[HelpEntry, ...]:
+        """What can be said: one entry for each documented public rule, in the order of the files."""
+        return help_entries(self._rules.values())
+
+    def table(self) -> str:
+        """The same with every example, as a Markdown table."""
+        return documentation_table(self._rules.values())
+
+    @cached_property
+    def _spoken(self) -> dict[str, Expansion]:
+        return spoken(self._filled)
+
+    @cached_property
+    def _network(self) -> Network:
+        return build_network(self._filled)
+
+    @cached_property
+    def _spoken_network(self) -> Network:
+        return build_network(self._spoken, keeps_loops=True)
+
+    def _matcher(self, rule: str | None) -> Matcher:
+        name = rule or self.root
+        return self._matchers.get(name) or self._matchers.setdefault(name, Matcher(self._network, name))

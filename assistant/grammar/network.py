@@ -6,12 +6,13 @@ Costs are negative natural logarithms: alternatives share one by their weights, 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import log
 from typing import NamedTuple
 
 from assistant.grammar.derivation import Mark, Tag
+from assistant.grammar.filling import ANYTHING, grown, live_rules
 from assistant.grammar.linking import matchable, may_be_empty
 from assistant.grammar.tree import (
     Expansion,
@@ -20,24 +21,11 @@ from assistant.grammar.tree import (
     OneOf,
     Reference,
     Repeated,
-    Rule,
     TagText,
 )
 
-NUMERAL = "<numeral>"
-"""Stands for any typed numeral."""
-ANYTHING = "<anything>"
-"""Stands for any word at all, known or not."""
-TYPED = "typed"
-"""The tag of what can be typed but not said: the recognisers never hear of an alternative or sequence that holds it."""
-LOOP_ON = 0.5
+LOOP_ON = 0.3
 """Probability that a loop is gone through once more; our choice, no source."""
-
-_NEVER = OneOf((), ())
-_SPECIAL: dict[str, Expansion] = {
-    "numeral": Literal(NUMERAL, 0),
-    "anything": Repeated(Literal(ANYTHING, 0), 1, 0),
-}
 
 
 class WordArc(NamedTuple):
@@ -80,6 +68,7 @@ class Network:
     first: dict[str, frozenset[str]] = field(default_factory=dict)
     empty: frozenset[str] = frozenset()
     _onward: dict[int, Onward] = field(default_factory=dict)
+    _by_word: dict[tuple[int, str], Onward] = field(default_factory=dict)
 
     def node(self) -> int:
         self.words.append([])
@@ -93,6 +82,20 @@ class Network:
         if found is None:
             found = self._onward[node] = self._gone_through(node)
         return found
+
+    def onward_by(self, node: int, word: str) -> Onward:
+        """Of the node's arcs those by which `word`, or with "" the end, can be reached; kept once made."""
+        found = self._by_word.get((node, word))
+        if found is None:
+            onward = self.onward(node)
+            words = {one: onward.words[one] for one in (word, ANYTHING) if word and one in onward.words}
+            calls = [call for call in onward.calls if self._can_begin(call.rule, word)]
+            found = self._by_word[node, word] = Onward(words, calls, onward.ends, [])
+        return found
+
+    def _can_begin(self, rule: str, word: str) -> bool:
+        first = self.first[rule]
+        return rule in self.empty or (bool(word) and (word in first or ANYTHING in first))
 
     def _gone_through(self, start: int) -> Onward:
         onward = Onward({}, [], [], [])
@@ -113,25 +116,6 @@ class Network:
         return onward
 
 
-def spoken(filled: Mapping[str, Expansion]) -> dict[str, Expansion]:
-    """The same rules without what can only be typed."""
-    only_typed = {"numeral": _NEVER}
-    return {name: only_typed.get(name) or _said(one) for name, one in filled.items()}
-
-
-def _said(expansion: Expansion) -> Expansion:
-    match expansion:
-        case InOrder(items):
-            if TagText(TYPED) in items:
-                return _NEVER
-            return InOrder(tuple(map(_said, items)))
-        case OneOf(items, weights):
-            return OneOf(tuple(map(_said, items)), weights)
-        case Repeated(item, at_least, line):
-            return Repeated(_said(item), at_least, line)
-    return expansion
-
-
 def build_network(filled: Mapping[str, Expansion], *, keeps_loops: bool = False) -> Network:
     """The network of linked and filled rules."""
     builder = _Builder(filled)
@@ -144,33 +128,10 @@ def build_network(filled: Mapping[str, Expansion], *, keeps_loops: bool = False)
     return network
 
 
-def filled_in(rules: Mapping[str, Rule], slots: Mapping[str, Sequence[str]]) -> dict[str, Expansion]:
-    """Each rule's expansion; a rule declared <VOID> takes the phrases of the slot of its name, or the special sense."""
-    return {name: _filled(rule, slots) for name, rule in rules.items()}
-
-
-def _filled(rule: Rule, slots: Mapping[str, Sequence[str]]) -> Expansion:
-    if not rule.void:
-        return rule.expansion
-    if rule.name in _SPECIAL:
-        return _SPECIAL[rule.name]
-    phrases = [phrase.lower().split() for phrase in dict.fromkeys(slots.get(rule.name, ()))]
-    said = tuple(InOrder(tuple(Literal(word, rule.line) for word in phrase)) for phrase in phrases if phrase)
-    return OneOf(said, (1.0,) * len(said))
-
-
-def _grown(filled: Mapping[str, Expansion], holds: Callable[[Expansion, set[str]], bool]) -> frozenset[str]:
-    """The least set of rules of which `holds` is true, given the set."""
-    found: set[str] = set()
-    while more := {name for name, one in filled.items() if name not in found and holds(one, found)}:
-        found |= more
-    return frozenset(found)
-
-
 class _Builder:
     def __init__(self, filled: Mapping[str, Expansion]) -> None:
         self.network = Network()
-        self._alive = _grown(filled, lambda one, found: matchable(one, found.__contains__))
+        self._alive = live_rules(filled)
         for name in filled:
             self.network.entry[name] = self.network.node()
             self.network.leave[name] = self.network.node()
@@ -234,7 +195,7 @@ class _Builder:
 
 
 def _empty(filled: Mapping[str, Expansion]) -> frozenset[str]:
-    return _grown(filled, may_be_empty)
+    return grown(filled, may_be_empty)
 
 
 def _first_words(filled: Mapping[str, Expansion], empty: frozenset[str]) -> dict[str, frozenset[str]]:

@@ -97,9 +97,9 @@ class _Walk:
         sources, targets = np.array(self._sources), np.array(self._targets)
         chances = np.array(self._chances)
         visits = self._expected_visits(sources, targets, chances)
-        taken = np.bincount(self._taken, weights=visits[sources] * chances, minlength=self._arc_count + 1)
+        taken = _summed(np.array(self._taken), visits[sources] * chances, self._arc_count + 1)
         states = np.array([state for state, _ in self._pairs])
-        ended = np.bincount(states, weights=visits * np.array(self._ends), minlength=len(self._table.arcs))
+        ended = _summed(states, visits * np.array(self._ends), len(self._table.arcs))
         return taken, ended
 
     def _expected_visits(self, sources: NDArray[np.int64], targets: NDArray[np.int64], chances: _Floats) -> _Floats:
@@ -107,8 +107,12 @@ class _Walk:
         now[0] = 1.0
         visits = now.copy()
         for _ in range(MOST_ROUNDS):
-            now = np.bincount(targets, weights=now[sources] * chances, minlength=len(now))
+            now = _summed(targets, now[sources] * chances, len(now))
             visits += now
             if now.sum() < LEFT_OVER:
                 break
         return visits
+
+
+def _summed(places: NDArray[np.int64], amounts: _Floats, length: int) -> _Floats:
+    return np.bincount(places, weights=amounts, minlength=length).astype(np.float64)
