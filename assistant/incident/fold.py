@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any
 from typing_extensions import assert_never
 
 from assistant.incident import events as ev
-from assistant.incident.state import Alert, Cylinder, Patient, Pending, Place, State, TakenValue, Vital
+from assistant.incident.place_fold import procedure_moved
+from assistant.incident.state import Alert, Cylinder, Patient, Pending, State, TakenValue, Vital
 from assistant.oxygen.estimate import Estimate
 
 if TYPE_CHECKING:
@@ -138,23 +139,6 @@ def _attended(state: State, e: ev.Attended) -> State:
     return state
 
 
-def _procedure_moved(state: State, e: ev.ProcedureMoved) -> State:
-    here = state.procedure
-    if e.step is None:
-        back = here.returns[-1] if here and here.returns else None
-        return replace(state, procedure=back)
-    if here is None or here.procedure != e.procedure:
-        if here is not None and here.returns and here.returns[-1].procedure == e.procedure:
-            return replace(state, procedure=replace(here.returns[-1], step=e.step, since_s=e.at_s))
-        returns = (*here.returns, replace(here, returns=())) if here is not None else ()
-        place = Place(procedure=e.procedure, step=e.step, since_s=e.at_s, started_at_s=e.at_s, returns=returns)
-        return replace(state, procedure=place)
-    trail = here.trail[:-1] if e.move == "back" else (*here.trail, here.step)
-    if e.move in ("repeat", "wait"):
-        trail = here.trail
-    return replace(state, procedure=replace(here, step=e.step, since_s=e.at_s, trail=trail))
-
-
 def _question_asked(state: State, e: ev.QuestionAsked) -> State:
     pending = Pending(
         about=e.about, choices=e.choices, rest=e.rest, tries=e.tries, asked_at_s=e.at_s, subject=e.subject
@@ -245,7 +229,7 @@ def _folded_one(state: State, event: ev.Event) -> State:
         case ev.ProblemReported():
             return replace(state, last_problem=event.what)
         case ev.ProcedureMoved():
-            return _procedure_moved(state, event)
+            return procedure_moved(state, event)
         case ev.QuestionAsked():
             return _question_asked(state, event)
         case ev.QuestionClosed():

@@ -76,14 +76,21 @@ class Pending:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """The place in a procedure: the step in hand, the steps gone through, and the places to come back to."""
+    """The place in a procedure: the step in hand, the steps gone through, and the places to come back to.
+
+    `left_at_s` says when each step of `trail` was left. `flow_before_l_min` and `cylinder_before` are the patient's
+    when the procedure began.
+    """
 
     procedure: str
     step: str
     since_s: float
     started_at_s: float
     trail: tuple[str, ...] = ()
+    left_at_s: tuple[float, ...] = ()
     returns: tuple[Place, ...] = ()
+    flow_before_l_min: float = 0.0
+    cylinder_before: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
