@@ -31,7 +31,7 @@ LIMIT_BYTES = 15_000_000
 DEMO_LIMIT_BYTES = 1_500_000
 FACTOR_L_PER_PSI = {"D": 0.16, "E": 0.28}  # the contract's handbook factors
 # Voices that may be passed on with the project without a question; piper-joe's origin leaves one, so it stays out.
-SAMPLE_VOICES = tuple(name for name in VOICES if name not in ("piper-joe", "espeak-scot-m7", "festival-kal"))
+SAMPLE_VOICES = tuple(name for name in VOICES if name != "piper-joe")
 PAD_S = 0.3
 ACTIVE_DBFS = -23.0
 

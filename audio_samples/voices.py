@@ -60,20 +60,11 @@ VOICES = {
         Voice(name="espeak-us-f2", engine="espeak-ng", model="en-us+f2", accent="us", sex="f", licence=_ESPEAK),
         Voice(name="espeak-gb-m1", engine="espeak-ng", model="en-gb-x-rp+m1", accent="gb", sex="m", licence=_ESPEAK),
         Voice(name="espeak-gb-f4", engine="espeak-ng", model="en-gb+f4", accent="gb", sex="f", licence=_ESPEAK),
-        Voice(name="espeak-scot-m7", engine="espeak-ng", model="en-gb-scotland+m7", accent="gb", sex="m", licence=_ESPEAK),
         Voice(name="espeak-us-f5", engine="espeak-ng", model="en-us+f5", accent="us", sex="f", licence=_ESPEAK),
         Voice(name="flite-rms", engine="flite", model="rms", accent="us", sex="m", licence=_FLITE),
         Voice(name="flite-kal16", engine="flite", model="kal16", accent="us", sex="m", licence=_FLITE),
         Voice(name="flite-slt", engine="flite", model="slt", accent="us", sex="f", licence=_FLITE),
         Voice(name="flite-awb", engine="flite", model="awb", accent="gb", sex="m", licence=_FLITE),
-        Voice(
-            name="festival-kal",
-            engine="festival",
-            model="kal_diphone",
-            accent="us",
-            sex="m",
-            licence=_FESTVOX.format("festvox-kallpc16k"),
-        ),
         Voice(
             name="festival-ked",
             engine="festival",
@@ -115,7 +106,7 @@ def said_as(words: str) -> str:
 
 
 def speak_all(lines: Iterable[Line]) -> None:
-    """Writes the WAV file of every line that has none yet; one synthesiser start for each voice where that saves time."""
+    """Writes the WAV file of every line that has none yet; raises VoiceError where a synthesiser is missing."""
     waiting = sorted((line for line in lines if not line.path.exists()), key=lambda line: line.voice)
     for name, group in groupby(waiting, key=lambda line: line.voice):
         voice = VOICES[name]

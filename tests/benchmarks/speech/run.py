@@ -1,0 +1,235 @@
+"""The speech benchmark: what is heard and decided, by voice, condition and engine.
+
+usage: python tests/benchmarks/speech/run.py [--set tuning|scoring] [--each N] [--ways graph+turn,...] ...
+
+`--full` plays everything; the default is a small run of a few minutes. What was synthesised and heard is kept in the
+user's cache, so that a second run, after a change in the decision alone, takes seconds. `--help` lists the options.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+
+import places  # noqa: F401  (first: it makes the repository and the voices importable)
+from conditions import CONDITIONS
+from corpora import SETS, SET_VOICES, Item, commands, human, read_aloud, talk
+from ears import Memory
+from incidents import Heard, default_setting, fresh, running
+from played import audio_id, noises, played, seconds_of, speak
+from report import (
+    Result,
+    answer_summaries,
+    command_summaries,
+    detail_lines,
+    json_lines,
+    table,
+    talk_summaries,
+)
+from scoring import fits, verdict, wrong_value
+from turns import DECIDERS, Outcome, answer_to, asked_about
+
+from assistant.dialogue.turn import Setting
+from assistant.meaning.contract import to_json
+from assistant.meaning.typed import typed
+from assistant.meaning.understand import understand
+from assistant.utterance import Utterance
+
+ABLATION = ("free+plain", "words+plain", "phrases+plain", "graph+plain", "graph+turn", "pocketsphinx+plain")
+TALK_CONDITIONS = ("quiet", "radio15")
+NOISE_CLIPS = 20
+CHOICE = {"kind": "gauge_reading", "cylinder": "1", "pressure": {"value": 1200, "unit": "psi"}}
+
+
+class Bench:
+    """One way (ears and decider) applied to items of one set."""
+
+    def __init__(self, way: str, which: str, setting: Setting, options: argparse.Namespace) -> None:
+        ears, decider = way.split("+")
+        self.way, self.which, self.setting = way, which, setting
+        self.memory = Memory(ears, setting.grammar, options.model)
+        self.behind = Memory("background", setting.grammar, options.model) if options.background else None
+        self.decide = DECIDERS[decider]
+        self.answers = decider != "plain"
+        self.situation: Callable[[Item, Setting], Heard] = (
+            running if options.context == "running" else lambda item, setting: fresh(setting)
+        )
+
+    def hear(self, item: Item, condition: str) -> Utterance:
+        audio = audio_id(item, condition)
+        utterance = self.memory.hear(audio, lambda: played(self.which, item, condition))
+        if self.behind is None:
+            return utterance
+        free = self.behind.hear(audio, lambda: played(self.which, item, condition))
+        return replace(utterance, background=free.hypotheses[0] if free.hypotheses else None)
+
+    def commands(self, items: Sequence[Item], condition: str) -> Iterator[Result]:
+        """Decides every item; the questions that come are then answered, all their answers spoken in one go."""
+        asked: list[tuple[Item, Item, Outcome, str]] = []
+        for item in items:
+            utterance = self.hear(item, condition)
+            outcome = self.decide(utterance, self.situation(item, self.setting), self.setting)
+            word = verdict(item.means, outcome.outcome, outcome.understood)
+            if word == "asked" and self.answers:
+                asked.append((item, answer_to(outcome, item, fits), outcome, utterance.best.text))
+            else:
+                yield self.result(item, condition, word, outcome, utterance.best.text)
+        speak(self.which, [answer for _, answer, _, _ in asked], [condition])
+        for item, answer, outcome, first in asked:
+            yield self.answered(item, answer, condition, outcome, first)
+
+    def answered(self, item: Item, answer: Item, condition: str, outcome: Outcome, first: str) -> Result:
+        utterance = self.hear(answer, condition)
+        assert outcome.after is not None
+        then = self.decide(utterance, outcome.after, self.setting)
+        word = verdict(item.means, then.outcome, then.understood)
+        verdicts = {"right": "asked_right", "wrong": "asked_wrong"}
+        heard = f"{first} || {outcome.reply} || {utterance.best.text}"
+        return self.result(item, condition, verdicts.get(word, "asked_open"), then, heard)
+
+    def result(self, item: Item, condition: str, word: str, outcome: Outcome, heard: str) -> Result:
+        return Result(
+            way=self.way,
+            condition=condition,
+            kind=item.kind,
+            name=item.name,
+            speaker=item.clip.speaker,
+            human=item.human,
+            words=item.clip.words,
+            heard=heard,
+            verdict=word,
+            covered=item.kind != "command" or covers(item, self.setting),
+            seconds=seconds_of(item),
+            wrong_value=word in ("wrong", "asked_wrong") and wrong_value(item.means, outcome.understood),
+            detail=f"{outcome.outcome} {list(outcome.understood)} {outcome.reply}",
+            decided_s=outcome.seconds,
+        )
+
+    def talk(self, items: Iterable[Item], condition: str) -> Iterator[Result]:
+        """Whether speech that is not for the assistant, or noise, came to anything."""
+        for item in items:
+            utterance = self.hear(item, condition)
+            outcome = self.decide(utterance, running(item, self.setting), self.setting)
+            yield self.result(item, condition, outcome.outcome, outcome, utterance.best.text)
+
+    def bare_answers(self, items: Iterable[Item], condition: str) -> Iterator[Result]:
+        """People's numbers and words, as answers to a question about the gauge."""
+        for item in items:
+            choices = [CHOICE] if item.kind == "word" else []
+            heard = asked_about(running(item, self.setting), "gauge_reading", choices, self.setting)
+            utterance = self.hear(item, condition)
+            outcome = self.decide(utterance, heard, self.setting)
+            judge = judged_word if item.kind == "word" else judged_number
+            yield self.result(item, condition, judge(item, outcome), outcome, utterance.best.text)
+
+
+def covers(item: Item, setting: Setting) -> bool:
+    """Whether the grammar has the sentence, with the meaning it is meant to have."""
+    readings = understand(typed(item.clip.words, setting.grammar), setting.grammar, setting.kit)
+    return bool(readings) and verdict(item.means, "taken", [to_json(m) for m in readings[0].meanings]) == "right"
+
+
+def judged_number(item: Item, outcome: Outcome) -> str:
+    """right: taken for a reading that it may be, or rightly left alone where it is none."""
+    if outcome.outcome != "taken":
+        return "right" if not item.allowed else "asked_open" if outcome.outcome == "asked" else "missed"
+    values = {m["pressure"]["value"] for m in outcome.understood if m["kind"] == "gauge_reading"}
+    others = [m for m in outcome.understood if m["kind"] != "gauge_reading"]
+    return "right" if values and values <= item.allowed and not others else "wrong"
+
+
+def judged_word(item: Item, outcome: Outcome) -> str:
+    """right: yes takes the reading that was offered, no does not; any other word leaves it alone."""
+    takes = outcome.outcome == "taken" and any(m["kind"] == "gauge_reading" for m in outcome.understood)
+    if item.clip.words == "yes":
+        return "right" if takes else "missed"
+    if takes:
+        return "wrong"
+    if item.clip.words == "no":
+        return "right" if outcome.outcome != "ignored" else "missed"
+    return "right"
+
+
+def options_from(arguments: Sequence[str]) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--set", dest="which", choices=SETS, default="tuning", help="which voices and phrasings")
+    parser.add_argument("--each", type=int, default=1, metavar="N", help="voices for each phrasing (default 1)")
+    parser.add_argument("--every", type=int, default=1, metavar="N", help="only every Nth command, for a short run")
+    parser.add_argument("--voices", default="", help="only these voices, by comma")
+    parser.add_argument("--conditions", default=",".join(CONDITIONS), help="by comma; default: all")
+    parser.add_argument("--ways", default="graph+turn", help="EARS+DECIDER by comma; 'all' is the ablation")
+    parser.add_argument("--talk", type=int, default=0, metavar="N", help="play the other talk with N draws of numbers")
+    parser.add_argument("--people", action="store_true", help="play the people's bare answers")
+    parser.add_argument("--context", choices=("running", "fresh"), default="running", help="what is known before")
+    parser.add_argument("--background", action="store_true", help="give the decision a free decoding too")
+    parser.add_argument("--full", action="store_true", help="everything: all voices, talk for over an hour, all ways")
+    parser.add_argument("--model", type=Path, help="a vosk model folder")
+    parser.add_argument("--json", action="store_true", help="JSON lines in place of tables")
+    parser.add_argument("--details", type=Path, metavar="FILE", help="also write each result there, as JSON lines")
+    options = parser.parse_args(arguments)
+    if options.full:
+        options.each = max(options.each, len(SET_VOICES[options.which]))
+        options.talk, options.people, options.ways = max(options.talk, 6), True, "all"
+    return options
+
+
+def results_of(bench: Bench, options: argparse.Namespace) -> Iterator[Result]:
+    """Everything that the options ask of one way, in order: commands by condition, talk and noise, people's answers."""
+    voices = [voice for voice in options.voices.split(",") if voice]
+    names = options.conditions.split(",")
+    items = list(commands(bench.which, options.each, voices))[:: options.every]
+    speak(bench.which, items, names)
+    for name in names:
+        yield from bench.commands(items, name)
+    people = list(human(bench.which)) if options.people or options.talk else []
+    if options.talk:
+        others = [*talk(bench.which, options.talk, voices), *read_aloud(bench.which)]
+        others += [item for item in people if item.kind == "talk"]
+        speak(bench.which, others, TALK_CONDITIONS)
+        for name in (name for name in TALK_CONDITIONS if name in names):
+            yield from bench.talk(others, name)
+        for name in names:
+            yield from bench.talk(noises(NOISE_CLIPS), name)
+    if options.people:
+        for name in names:
+            yield from bench.bare_answers([item for item in people if item.kind != "talk"], name)
+
+
+def show(results: Sequence[Result], *, as_json: bool) -> None:
+    """The tables, or their rows as JSON lines."""
+    parts = {
+        "Commands": command_summaries(results, covered_only=False),
+        "Commands whose wording the grammar has": command_summaries(results, covered_only=True),
+        "Talk that is not for the assistant, and noise": talk_summaries(results),
+        "People's bare answers": answer_summaries(results),
+    }
+    for title, rows in parts.items():
+        if as_json:
+            print("\n".join(json_lines({"table": title, **row} for row in rows)))
+        elif rows:
+            print(f"\n### {title}\n\n{table(rows)}")
+    decided = sorted(result.decided_s for result in results if result.decided_s)
+    if decided and not as_json:
+        print(f"\nDeciding: {1e3 * sum(decided) / len(decided):.2f} ms in the mean, {1e3 * decided[-1]:.1f} ms at most")
+
+
+def main(arguments: Sequence[str]) -> None:
+    options = options_from(arguments)
+    setting = default_setting()
+    results: list[Result] = []
+    for way in ABLATION if options.ways == "all" else options.ways.split(","):
+        bench = Bench(way, options.which, setting, options)
+        results += results_of(bench, options)
+        print(f"{way}: {bench.memory.heard_new} heard anew", file=sys.stderr)
+    show(results, as_json=options.json)
+    if options.details:
+        options.details.write_text("".join(f"{line}\n" for line in detail_lines(results)), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
