@@ -59,7 +59,7 @@ _SPELLINGS = {
     "c": "°C", "degc": "°C", "f": "°F", "degf": "°F", "°c": "°C", "°f": "°F",
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "feet": "ft", "foot": "ft", "percent": "%",
 }  # fmt: skip
-_QUANTITY = re.compile(r"\s*([-+−]?(?:\d+(?:\.\d*)?|\.\d+))\s*([^\d\s.].*?)?\s*")
+_QUANTITY = re.compile(r"\s*([-+−]?(?:\d+(?:\.\d*)?|\.\d+))\s*([^\d\s.][^\d]*?)?\s*")
 
 
 def unit_named(text: str) -> str:

@@ -18,6 +18,7 @@ HIGHEST_BAR = 400.0
 
 _KELVIN = 273.15
 _GAS_CONSTANT = 8.314472  # J/(mol K), as GERG-2008 uses it: Kunz & Wagner, J. Chem. Eng. Data 2012;57:3032
+_GRAM_PER_MOL = 31.9988
 _CRITICAL_K = 154.595
 _CRITICAL_MOL_L = 13.63
 # Residual Helmholtz energy of oxygen in twelve terms, n * delta^d * tau^t * exp(-delta^l): Span & Wagner, Int. J.
@@ -82,6 +83,12 @@ def _density_mol_l(pressure_abs_bar: float, celsius: float) -> float:
         step = (pressure_abs_bar - bar) * (density - before) / (bar - before_bar)
         before, before_bar, density = density, bar, density + step
     raise GasError("I cannot work out the gas at that pressure and temperature.")
+
+
+def density_kg_m3(pressure_abs_bar: float, celsius: float) -> float:
+    """Density at an absolute pressure in bar, in kg/m3. Raises GasError."""
+    _check(max(0.0, pressure_abs_bar - ATMOSPHERE_BAR), celsius)
+    return _density_mol_l(pressure_abs_bar, celsius) * _GRAM_PER_MOL
 
 
 @lru_cache(maxsize=64)

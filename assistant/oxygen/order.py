@@ -103,7 +103,7 @@ def _late_change(order: Sequence[tuple[str, float]], until_min: float, quiet_min
 
 def _course(order: Sequence[tuple[str, float]], names: Sequence[str], until_min: float, quiet_min: float) -> Course:
     ends = list(accumulate(turn[1] for turn in order))
-    starts = [0.0, *ends[:-1]]
+    starts = [0.0, *ends][: len(ends)]
     used = {name for name, _ in order}
     lasts = ends[-1] if ends else 0.0
     return Course(

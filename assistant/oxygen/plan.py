@@ -132,7 +132,7 @@ def _check(trip: Trip, cases: int) -> None:
     numbers = (trip.hours, trip.flow_l_min, trip.long_chance, trip.long_hours, trip.confidence, trip.time_spread)
     if not all(isfinite(number) for number in numbers):
         raise PlanError("The plan needs plain numbers.")
-    if not 0 < trip.hours <= 240 or not 0 < trip.long_hours <= 240:
+    if not 0 < trip.hours <= 240 or (trip.long_chance > 0 and trip.long_hours > 240):
         raise PlanError("A trip plan reckons with up to 240 hours of oxygen, and with more than none.")
     if trip.long_hours < trip.hours and trip.long_chance > 0:
         raise PlanError("A long evacuation cannot be shorter than the planned one.")

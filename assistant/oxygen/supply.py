@@ -105,6 +105,19 @@ def minutes_to(
     )
 
 
+def pressure_needed_bar(
+    spec: CylinderSpec, minutes: float, flow_l_min: float, to_bar: float, *, celsius: float | None = None
+) -> float:
+    """The least gauge pressure, in bar, that lasts `minutes` down to `to_bar`: `minutes_to` turned round.
+
+    Raises SupplyError, and GasError where no cylinder holds so much.
+    """
+    if not isfinite(minutes) or minutes < 0:
+        raise SupplyError("I need the minutes it has to last.")
+    _check(0.0, to_bar, flow_l_min, 0.0)
+    return spec.pressure_bar(spec.content_l(to_bar, celsius) + minutes * flow_l_min, celsius)
+
+
 # Seven-point Gauss-Hermite rule for a standard normal: Abramowitz & Stegun, table 25.10 (nodes times √2, weights / √π).
 _HALF_OF_NODES = (
     (1.154405394739968, 0.240123178605013),
