@@ -5,6 +5,7 @@ Wiring alone: it keeps the order (record first, then speak) and the clock; every
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -12,14 +13,16 @@ from pathlib import Path
 from typing import Protocol
 
 from assistant import shelf
+from assistant.dialogue.alerts_said import alerts_raised
+from assistant.dialogue.asking import asked_with
 from assistant.dialogue.turn import Setting, Turn, take_turn
 from assistant.grammar import Grammar, load_grammar
 from assistant.incident import events as ev
+from assistant.incident import procedures
 from assistant.incident.log import Incident
 from assistant.incident.procedures import load_procedures
 from assistant.incident.state import State
-from assistant.incident.conditions import Condition
-from assistant.incident.watch import due_alerts, next_due_s
+from assistant.incident.watch import next_due_s
 from assistant.oxygen.kit import Kit, default_kit
 from assistant.utterance import Utterance
 
@@ -76,6 +79,7 @@ class Screen(Protocol):
 
     def show_turn(self, turn: Turn, state: State) -> None: ...
     def show_alert(self, alert: ev.AlertRaised, state: State) -> None: ...
+    def show_prompt(self, at_s: float, say: str, state: State) -> None: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,18 +130,28 @@ class Session:
         On a simulated clock each comes at its own time; on the machine's all that fell due meanwhile come now.
         """
         to_s = self._clock.now_s() if to_s is None else to_s
-        while (due_s := next_due_s(self.state, self.setting.kit)) <= to_s:
+        while (due_s := self.next_due_s()) <= to_s:
             at_s = max(due_s, self.state.at_s) if self._clock.steps else to_s
-            due = due_alerts(self.state, self.setting.kit, at_s)
-            if not due:
+            if not self._announce(at_s):
                 break
-            for condition in due:
-                self._raise(condition, at_s)
 
-    def _raise(self, condition: Condition, at_s: float) -> None:
-        alert = alert_of(condition, self.state, at_s)
-        self._keep((alert,))
-        self._screen.show_alert(alert, self.state)
+    def next_due_s(self) -> float:
+        """When something will have to be said if nothing happens before: an alert, or a timed step's end."""
+        step_s = procedures.next_due_s(self.setting.procedures, self.state)
+        return min(next_due_s(self.state, self.setting.kit), math.inf if step_s is None else step_s)
+
+    def _announce(self, at_s: float) -> bool:
+        """Say what is due at `at_s`, alerts before steps; false where nothing was."""
+        alerts = alerts_raised(self.state, at_s)
+        for alert in alerts:
+            question = asked_with(alert, self.state)
+            self._keep((alert,) if question is None else (alert, question))
+            self._screen.show_alert(alert, self.state)
+        move = procedures.due(self.setting.procedures, self.state, at_s)
+        if move is not None:
+            self._keep(move.events)
+            self._screen.show_prompt(at_s, " ".join(move.say), self.state)
+        return bool(alerts) or move is not None
 
     def _keep(self, events: Sequence[ev.Event]) -> None:
         if not events:

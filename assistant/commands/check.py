@@ -6,7 +6,6 @@ import json
 import shutil
 import sys
 from argparse import ArgumentParser, Namespace
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -52,8 +51,11 @@ def _kit(args: Namespace) -> Finding:
     except UserError as error:
         return Finding(part="kit", ok=False, found=str(error), cure="mend the line named, or leave out --kit")
     sizes = ", ".join(cylinder.size for cylinder in setting.kit.cylinders)
-    return Finding(part="kit", ok=True, found=f"{name}: sizes {sizes}, reserve {setting.kit.reserve.value:g} "
-                   f"{setting.kit.reserve.unit}")
+    return Finding(
+        part="kit",
+        ok=True,
+        found=f"{name}: sizes {sizes}, reserve {setting.kit.reserve.value:g} {setting.kit.reserve.unit}",
+    )
 
 
 def _ears(args: Namespace) -> Finding:
@@ -61,11 +63,19 @@ def _ears(args: Namespace) -> Finding:
         setting = setting_from(Namespace(**{**vars(args), "kit": None}))
         ears = ears_from(args, setting)
     except UserError as error:
-        return Finding(part="ears", ok=False, found=str(error),
-                       cure="connect once to a network and run check again, or name a model with --model")
+        return Finding(
+            part="ears",
+            ok=False,
+            found=str(error),
+            cure="connect once to a network and run check again, or name a model with --model",
+        )
     if ears.name == "pocketsphinx" and args.engine != "pocketsphinx":
-        return Finding(part="ears", ok=False, found="pocketsphinx, the fallback, hears less accurately",
-                       cure="connect once to a network and run check again, or name a vosk model with --model")
+        return Finding(
+            part="ears",
+            ok=False,
+            found="pocketsphinx, the fallback, hears less accurately",
+            cure="connect once to a network and run check again, or name a vosk model with --model",
+        )
     return Finding(part="ears", ok=True, found=f"{ears.name} is ready")
 
 
@@ -102,8 +112,12 @@ def _disk(args: Namespace) -> Finding:
         probe.write_bytes(b"ready")
         probe.unlink()
     except OSError as error:
-        return Finding(part="disk", ok=False, found=f"the record cannot be written ({error.strerror})",
-                       cure="make room or give write permission; until then the record is kept in memory only")
+        return Finding(
+            part="disk",
+            ok=False,
+            found=f"the record cannot be written ({error.strerror})",
+            cure="make room or give write permission; until then the record is kept in memory only",
+        )
     free_mb = shutil.disk_usage(folder).free // 2**20
     if free_mb < ROOM_NEEDED_MB:
         return Finding(part="disk", ok=False, found=f"{free_mb} MB free", cure=f"make {ROOM_NEEDED_MB} MB of room")

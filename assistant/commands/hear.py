@@ -13,7 +13,9 @@ HELP = "recorded utterances (WAV files), answered in order"
 
 def add_arguments(parser: ArgumentParser) -> None:
     """The command's arguments."""
-    parser.add_argument("files", nargs="+", type=Path, metavar="FILE.wav", help="any PCM WAV, 8 to 48 kHz, mono or stereo")
+    parser.add_argument(
+        "files", nargs="+", type=Path, metavar="FILE.wav", help="any PCM WAV, 8 to 48 kHz, mono or stereo"
+    )
     add_conversation_options(parser)
 
 

@@ -62,6 +62,10 @@ class Spoken:
         self._screen.show_alert(alert, state)
         self._say(alert.say, "alert")
 
+    def show_prompt(self, at_s: float, say: str, state: State) -> None:
+        self._screen.show_prompt(at_s, say, state)
+        self._say(say, "prompt")
+
     def _say(self, text: str, what: str) -> None:
         if not text:
             return

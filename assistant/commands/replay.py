@@ -41,7 +41,7 @@ class InputLine:
 
 def add_arguments(parser: ArgumentParser) -> None:
     """The command's arguments."""
-    parser.add_argument("file", metavar="FILE.jsonl", help='lines such as {"at_s": 0, "text": "..."}; - is standard input')
+    parser.add_argument("file", metavar="FILE.jsonl", help='lines like {"at_s": 0, "text": "..."}; - is standard input')
     add_conversation_options(parser)
 
 

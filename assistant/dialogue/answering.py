@@ -63,12 +63,23 @@ def _fresh_value(
     """A bare number, or a value of the kind asked about; with the meanings beside it."""
     for index, meaning in enumerate(meanings):
         others = meanings[:index] + meanings[index + 1 :]
+        if pending.about == "cylinder_change" and (named := _bottle_named(meaning)) is not None:
+            return k.CylinderChange(cylinder=named, patient=pending.subject), others
         if isinstance(meaning, k.BareNumber):
             sense = _number_as_asked(meaning, choices, pending, state)
             if sense is not None:
                 return sense, others
         elif any(_same_kind(meaning, c) for c in choices) or (not choices and _answers(meaning, pending)):
             return _named_like(meaning, choices, pending), others
+    return None
+
+
+def _bottle_named(meaning: k.Meaning) -> str | None:
+    """The bottle that "bottle three", or a bare small number, names."""
+    if isinstance(meaning, k.Attend | k.CylinderChange):
+        return meaning.cylinder
+    if isinstance(meaning, k.BareNumber) and meaning.unit is None and 1 <= meaning.value <= 20:
+        return str(int(meaning.value)) if meaning.value == int(meaning.value) else None
     return None
 
 
@@ -94,13 +105,11 @@ def _answers(meaning: k.Meaning, pending: Pending) -> bool:
 def _named_like(meaning: k.Meaning, choices: tuple[k.Meaning, ...], pending: Pending) -> k.Meaning:
     """The fresh value is about the same cylinder or patient as the one asked about."""
     like = next((c for c in choices if _same_kind(c, meaning)), None)
-    for field in ("cylinder", "patient"):
-        if not hasattr(meaning, field) or getattr(meaning, field) is not None:
-            continue
-        asked = pending.subject if field == "cylinder" else None
-        subject = getattr(like, field, None) if like is not None else asked
-        if subject is not None:
-            meaning = replace(meaning, **{field: subject})
+    if isinstance(meaning, k.GaugeReading | k.CylinderSize) and meaning.cylinder is None:
+        named = pending.subject if like is None else getattr(like, "cylinder", None)
+        return replace(meaning, cylinder=named)
+    if isinstance(meaning, k.FlowRate | k.DeliveryDevice | k.VitalSign) and meaning.patient is None:
+        return replace(meaning, patient=getattr(like, "patient", None))
     return meaning
 
 

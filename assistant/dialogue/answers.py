@@ -1,4 +1,7 @@
-"""Answers to what the medic asks. Every time is said "to reserve", rounded down, with the bottle where there are two."""
+"""Answers to what the medic asks.
+
+Every time is said "to reserve", rounded down, with the bottle or the patient where there are several.
+"""
 
 from __future__ import annotations
 
@@ -108,7 +111,7 @@ def latest_vitals(question: k.Question, state: State, at_s: float) -> str:
     patient = state.patients.get(question.patient or state.patient)
     if patient is None or not patient.vitals:
         return "No vital signs noted yet."
-    lead = f"{patient_said(patient.name)}: " if len(state.patients) > 1 else ""
+    lead = f"{sentence(patient_said(patient.name))} " if len(state.patients) > 1 else ""
     parts = [f"{vital_said(sign, v.value)}, {ago_said(at_s - v.at_s)}" for sign, v in patient.vitals.items()]
     return lead + " ".join(sentence(part) for part in parts)
 
@@ -133,6 +136,8 @@ def size_meaning(question: k.Question, state: State) -> str:
     if size is None or not state.kit.knows(size):
         return "That size is not in the kit."
     spec = state.kit.spec(size)
+    if spec.service_bar is None:
+        return "The kit does not say what that size holds when full."
     litres = said(math.floor(spec.content_l(spec.service_bar)))
     return sentence(f"here it counts as {litres} litres when full. Elsewhere the letter may mean another content")
 

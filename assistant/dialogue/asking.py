@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.dialogue.readback import (
     cylinder_said,
     litres_said,
+    patient_said,
     pressure_said,
     read_back,
     sentence,
@@ -45,6 +46,8 @@ def question_said(about: str, state: State, subject: str | None = None) -> str:
         return f"What size is {which}: {names}?"
     if about == "gauge_reading" and subject and len(state.cylinders) > 1:
         return f"What does the gauge of {cylinder_said(subject)} read?"
+    if about == "cylinder_change":
+        return f"Which bottle supplies {patient_said(subject or state.patient)}?"
     return _WORDS.get(about, "Say that again, please.")
 
 
@@ -52,8 +55,10 @@ def needed_next(state: State, at_s: float) -> ev.QuestionAsked | None:
     """What must be known before minutes can be told, once a flow runs; None where nothing is missing."""
     for patient in state.patients.values():
         supply = state.supply_of(patient.name)
-        if supply is None or not patient.flow_l_min:
+        if not patient.flow_l_min:
             continue
+        if supply is None:
+            return _asked("cylinder_change", patient.name, state, at_s)
         lacks = supply_now(supply, state, at_s).lacks
         if lacks:
             return _asked(lacks[0], supply.name, state, at_s)
@@ -81,6 +86,13 @@ def asked_again(pending: Pending, at_s: float) -> ev.QuestionAsked | None:
         tries=pending.tries + 1,
         subject=pending.subject,
     )
+
+
+def asked_with(alert: ev.AlertRaised, state: State) -> ev.QuestionAsked | None:
+    """An overdue reading is a question too, so that a bare number answers it; not while another one is open."""
+    if alert.alert != "reading_overdue" or (state.question is not None and state.question.choices):
+        return None
+    return ev.QuestionAsked(at_s=alert.at_s, about="gauge_reading", subject=alert.cylinder)
 
 
 def choices_of(question: ev.QuestionAsked | Pending) -> list[k.Meaning]:

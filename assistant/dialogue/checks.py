@@ -72,7 +72,7 @@ def _gauge_refusal(meaning: k.GaugeReading, state: State) -> str | None:
     cylinder = state.cylinders.get(meaning.cylinder or state.cylinder)
     if cylinder is not None and cylinder.size is not None:
         service_bar = state.kit.spec(cylinder.size).service_bar
-        if bar > service_bar * HOTTEST_RATIO:
+        if service_bar is not None and bar > service_bar * HOTTEST_RATIO:
             return f"{said(pressure.value).capitalize()} {pressure.unit} is more than a {spelled(cylinder.size)} holds."
     if bar > HIGHEST_BAR:
         return f"{said(pressure.value).capitalize()} {pressure.unit} is more than any oxygen cylinder holds."

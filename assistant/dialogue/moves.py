@@ -31,16 +31,12 @@ def move_of(
         if isinstance(meaning, k.Problem):
             return pr.trouble(procedures, after, meaning, at_s)
     for meaning in meanings:
-        if isinstance(meaning, k.Step) and meaning.move == "start" and meaning.procedure is not None:
-            return pr.begun(procedures, meaning.procedure, after, at_s, meaning.at)
-        if _is_a_move(meaning, before):
-            return pr.moved(procedures, after, meaning, at_s)
+        if isinstance(meaning, k.Step | k.Question | k.Answer) and _is_a_move(meaning, before):
+            return pr.moved(procedures, after, meaning, at_s, meanings=meanings)
     return pr.told(procedures, before, after, meanings, at_s) if before.procedure is not None else None
 
 
-def _is_a_move(meaning: k.Meaning, before: State) -> bool:
+def _is_a_move(meaning: k.Step | k.Question | k.Answer, before: State) -> bool:
     if before.procedure is None:
-        return False
-    if isinstance(meaning, k.Question):
-        return meaning.about in _ABOUT_PLACE
-    return isinstance(meaning, k.Step | k.Answer)
+        return isinstance(meaning, k.Step) and meaning.move == "start"
+    return meaning.about in _ABOUT_PLACE if isinstance(meaning, k.Question) else True

@@ -130,7 +130,7 @@ def _asked_what_is_wrong(meanings: tuple[k.Meaning, ...], state: State) -> bool:
 
 def _named(meanings: tuple[k.Meaning, ...], state: State, asks: str | None) -> Definite | Unclear:
     """Fill in who and which, in the order of speaking: "patient two, ten litres" is about patient two."""
-    patient, cylinder = state.patient, None
+    patient, cylinder = state.patient, _changed_to(meanings, state)
     done: list[k.Meaning] = []
     for meaning in meanings:
         if isinstance(meaning, k.BareNumber):
@@ -146,9 +146,13 @@ def _named(meanings: tuple[k.Meaning, ...], state: State, asks: str | None) -> D
     return Definite(meanings=tuple(done))
 
 
-def _attention(
-    meaning: k.Meaning, state: State, patient: str, cylinder: str | None
-) -> tuple[str, str | None]:
+def _changed_to(meanings: tuple[k.Meaning, ...], state: State) -> str | None:
+    """A change of cylinder is what the gauge and the size of the same breath are about, whichever was said first."""
+    change = next((m for m in meanings if isinstance(m, k.CylinderChange)), None)
+    return None if change is None else change.cylinder or next_cylinder(state)
+
+
+def _attention(meaning: k.Meaning, state: State, patient: str, cylinder: str | None) -> tuple[str, str | None]:
     if isinstance(meaning, k.Attend):
         return meaning.patient or patient, meaning.cylinder or cylinder
     named_patient = getattr(meaning, "patient", None)
@@ -165,7 +169,8 @@ def _filled(meaning: k.Meaning, state: State, patient: str, cylinder: str | None
         case k.GaugeReading() | k.CylinderSize():
             return replace(meaning, cylinder=meaning.cylinder or here)
         case k.CylinderChange():
-            return replace(meaning, cylinder=meaning.cylinder or cylinder or next_cylinder(state))
+            named = meaning.cylinder or cylinder or next_cylinder(state)
+            return replace(meaning, cylinder=named, patient=meaning.patient or patient)
         case k.FlowRate() | k.DeliveryDevice() | k.VitalSign() | k.TargetSaturation() | k.Note():
             return replace(meaning, patient=meaning.patient or patient)
         case k.Question():
@@ -239,7 +244,7 @@ def _corrected(correction: k.Correction, values: tuple[k.Meaning, ...], state: S
 def _corrected_number(
     number: k.BareNumber, rest: tuple[k.Meaning, ...], taken: tuple[TakenValue, ...], state: State
 ) -> Definite | Unclear:
-    """"No, sixteen hundred": which of the values of the last turn it corrects; asks where two would fit."""
+    """ "No, sixteen hundred": which of the values of the last turn it corrects; asks where two would fit."""
     last_turn = [t for t in taken if t.turn_at_s == taken[-1].turn_at_s]
     fitting = [(t, s) for t in reversed(last_turn) if (s := _fits(number, t, state)) is not None]
     if not fitting:

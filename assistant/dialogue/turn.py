@@ -102,7 +102,11 @@ def asked_json(asked: ev.QuestionAsked | None) -> dict[str, Any] | None:
 
 def _doubtful(decision: Doubtful, incident: Incident, at_s: float) -> Turn:
     return _ask(
-        at_s, decision.about, decision.choices, decision.rest, asking.choice_said(decision.choices, incident.state),
+        at_s,
+        decision.about,
+        decision.choices,
+        decision.rest,
+        asking.choice_said(decision.choices, incident.state),
         understood=decision.best.meanings,
     )
 
@@ -124,7 +128,9 @@ def _ask(
         rest=tuple(to_json(r) for r in rest),
         subject=subject,
     )
-    return Turn(at_s=at_s, heard="", outcome="asked", understood=understood, reply=say, asked=question, events=(question,))
+    return Turn(
+        at_s=at_s, heard="", outcome="asked", understood=understood, reply=say, asked=question, events=(question,)
+    )
 
 
 def _on_meanings(meanings: tuple[k.Meaning, ...], incident: Incident, at_s: float, setting: Setting) -> Turn:
@@ -159,7 +165,9 @@ def _unclear(sense: Unclear, incident: Incident, at_s: float) -> Turn:
     say = wording.unclear_said(sense, incident.state)
     if sense.about == "correction" and sense.why == "nothing":
         return Turn(at_s=at_s, heard="", outcome="refused", understood=(k.Correction(),), reply=say)
-    return _ask(at_s, sense.about, sense.choices, sense.rest, say, understood=sense.choices[:1] or sense.best)
+    kinds = {choice.kind for choice in sense.choices}
+    about = kinds.pop() if len(kinds) == 1 else sense.about
+    return _ask(at_s, about, sense.choices, sense.rest, say, understood=sense.choices[:1] or sense.best)
 
 
 def _in_force(
@@ -231,13 +239,13 @@ def _answers_pending(meanings: tuple[k.Meaning, ...], incident: Incident) -> boo
     return pending is not None and any(pending.about in (m.kind, getattr(m, "sign", None)) for m in meanings)
 
 
-def _still_needed(
-    sense: Definite, incident: Incident, events: list[ev.Event], at_s: float
-) -> ev.QuestionAsked | None:
+def _still_needed(sense: Definite, incident: Incident, events: list[ev.Event], at_s: float) -> ev.QuestionAsked | None:
     """The next thing to ask: what the minutes lack, or the pending question again; only where a value was given."""
     state = incident.state_after(events)
     if not any(m.kind in EVENT_OF_KIND for m in sense.meanings) and not sense.withdraws:
         return None
+    if state.question is not None and state.question.choices:
+        return asking.asked_again(state.question, at_s)
     needed = asking.needed_next(state, at_s)
     if needed is not None:
         return needed

@@ -81,8 +81,9 @@ def reply_of(
     moved = move.say if move is not None else ()
     minutes = _minutes(sense, state, at_s)
     answered = tuple(s for t in told for s in t.sentences if s not in minutes)
+    cautions = cautions_of(sense.meanings, before, state, at_s)
     return Told(
-        sentences=(*lead, *undone, *values, *cautions_of(sense.meanings, before, state, at_s), *minutes, *answered, *moved),
+        sentences=(*lead, *undone, *values, *cautions, *minutes, *answered, *moved),
         question=next((t.question for t in told if t.question is not None), None),
         events=tuple(e for t in told for e in t.events),
         outcome=move.outcome if move is not None and not values else "taken",

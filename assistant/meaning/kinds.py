@@ -49,10 +49,11 @@ class CylinderSize:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CylinderChange:
-    """`cylinder` is now in use; None: the next one not yet used."""
+    """`cylinder` is now in use; None: the next one not yet used. `patient` is who it supplies."""
 
     kind: ClassVar[str] = "cylinder_change"
     cylinder: str | None = None
+    patient: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,6 +23,10 @@ class JsonLines:
     def show_alert(self, alert: AlertRaised, state: State) -> None:
         self._write(alert_json(alert))
 
+    def show_prompt(self, at_s: float, say: str, state: State) -> None:
+        """Beyond the contract: a timed step of a procedure is over."""
+        self._write({"type": "prompt", "at_s": round(at_s, 3), "say": say})
+
     def show_error(self, line: int, why: str) -> None:
         """An input line that could not be read, by its number from 1."""
         self._write({"type": "error", "line": line, "error": why})

@@ -42,10 +42,13 @@ class Transcript:
         if self._supply_line:
             for now in supplies(state, turn.at_s):
                 if now.patient is not None and now.minutes is not None:
-                    self._console.print(f"{'':>16}  {supply_text(now)}", style="dim", highlight=False)
+                    self._console.print(f"{'':>16}  {supply_text(now)}", style="dim", highlight=False, soft_wrap=True)
 
     def show_alert(self, alert: AlertRaised, state: State) -> None:
         self._line(alert.at_s, f"{_SIGN[alert.priority]}alert", alert.say, _STYLE[alert.priority])
+
+    def show_prompt(self, at_s: float, say: str, state: State) -> None:
+        self._line(at_s, "voice", say, "green")
 
     def show_error(self, line: int, why: str) -> None:
         """An input line that could not be read."""
