@@ -32,7 +32,7 @@ else:
 _TOP = ("title", "ended", "trouble", "return_to", "step")
 _STEP = (
     "name", "say", "caution", "called", "next", "when", "asks", "since", "many", "yes", "no", "yes_trouble",
-    "no_trouble", "judge", "confirm", "must", "seconds", "does", "notes", "gap_from",
+    "no_trouble", "usual", "judge", "confirm", "must", "seconds", "does", "notes", "gap_from",
 )  # fmt: skip
 _JUDGE = ("under", "say", "refuse", "to")
 _QUANTITY = re.compile(r"(\d+(?:\.\d+)?) (psi|bar|L/min)")
@@ -184,6 +184,9 @@ def _step(table: _Table, name: str, following: str) -> ProcedureStep:
     asks = next(iter(table.known("asks", ASKABLE)), None)
     if asks != "answer" and any(key in table.keys for key in ("yes", "no", "yes_trouble", "no_trouble")):
         raise table.error(f'"{name}" branches on yes or no, but does not ask for an answer', "name")
+    usual = next(iter(table.known("usual", ("yes", "no"))), "")
+    if "yes" in table.keys and "no" in table.keys and not usual:
+        raise table.error(f'"{name}" branches both ways: "usual" has to say which answer is the good one', "name")
     return ProcedureStep(
         name=name,
         line=table.page.line_of("name", table.nth),
@@ -200,6 +203,7 @@ def _step(table: _Table, name: str, following: str) -> ProcedureStep:
         no=table.name("no"),
         yes_trouble=table.name("yes_trouble"),
         no_trouble=table.name("no_trouble"),
+        usual=usual,
         judge=_judgements(table, asks),
         confirm=table.flag("confirm"),
         must=next(iter(table.spoken("must")), ""),

@@ -226,9 +226,9 @@ def about_place(walk: Walk, step: ProcedureStep, about: str) -> Move:
 
 def _steps_left_said(procedure: Procedure, step: ProcedureStep, state: State) -> str:
     """How many steps follow if nothing goes wrong and nothing new is learned."""
-    count, name = 0, standing(procedure, step.next, state)
+    count, name = 0, standing(procedure, step.usual_next, state)
     while name != END:
-        count, name = count + 1, standing(procedure, procedure.steps[name].next, state)
+        count, name = count + 1, standing(procedure, procedure.steps[name].usual_next, state)
     if count == 0:
         return "This is the last step."
     return f"{count} more step{'' if count == 1 else 's'} after this one."

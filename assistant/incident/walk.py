@@ -215,7 +215,7 @@ def judged(walk: Walk, step: ProcedureStep, *, cylinder: str | None = None) -> W
         if judgement.refuse:
             return _refusing(walk, step, judgement)
     if step.many:
-        return walk
+        return walk if judgement is not None else walk.saying(step.say)
     return left(walk, step, "done", target=judgement.to if judgement else None)
 
 
