@@ -11,7 +11,8 @@ from dataclasses import asdict, dataclass
 from math import isfinite, sqrt
 from typing import TYPE_CHECKING, Any
 
-from assistant.oxygen.cylinders import PSI_BAR, CylinderSpec
+from assistant.oxygen.cylinders import PSI_BAR, ROOM_CELSIUS, CylinderSpec
+from assistant.oxygen.gas import gauge_after
 from assistant.oxygen.kit import Kit, KitCylinder
 from assistant.oxygen.refusal import OxygenError
 from assistant.oxygen.supply import HIGHEST_FLOW_L_MIN, flow_tolerance
@@ -180,8 +181,13 @@ class _Cylinders:
     celsius: float | None
 
     def each_l(self, spec: CylinderSpec, share: float) -> float:
-        """Litres to the reserve from a cylinder whose gauge reads that share of its full pressure."""
+        """Litres to the reserve from a cylinder filled to that share of its full pressure, which holds at 70 °F.
+
+        Colder, its gauge reads lower and it holds no more. With no temperature the gauge itself is taken to read so.
+        """
         bar = share * (spec.service_bar or USUAL_FULL_BAR[self.kit.pressure_unit == "psi"])
+        if self.celsius is not None:
+            bar = gauge_after(bar, ROOM_CELSIUS, self.celsius)
         return spec.surely_l(bar, self.kit.reserve_bar, self.celsius) if bar > self.kit.reserve_bar else 0.0
 
 

@@ -155,10 +155,10 @@ def _ninety(net_l: float, sd_l: float, flow_log_sd: float) -> tuple[float, float
     points = []
     for chance in (0.05, 0.95):
         low, high = 0.0, net_l * exp(4 * flow_log_sd) + 5 * sd_l
-        for _ in range(24):
+        for _ in range(16):
             middle = (low + high) / 2
             low, high = (middle, high) if _below(middle, net_l, sd_l, flow_log_sd) < chance else (low, middle)
-        points.append(high if high > 1e-6 * net_l else 0.0)
+        points.append(high if high > 1e-4 * net_l else 0.0)
     return points[0], points[1]
 
 

@@ -97,3 +97,11 @@ def test_a_reserve_above_the_filling_is_refused() -> None:
     kit = Kit.from_toml('reserve = "2000 psi"\n[[cylinder]]\nsize = "D"\n')
     with pytest.raises(PlanError, match="holds nothing above the reserve"):
         plan(kit=kit)
+
+
+def test_cold_adds_no_oxygen_to_a_cylinder() -> None:
+    """2 L filled to 200 bar at 70 °F hold 411 L by CoolProp, whatever the weather; at -10 °C the gauge reads 170."""
+    kit = Kit.from_toml('reserve = "0 bar"\n[[cylinder]]\nwater_capacity = "2 L"\nservice_pressure = "200 bar"\n')
+    for celsius in (-20.0, 0.0, 21.0, 40.0):
+        (size,) = plan(kit=kit, celsius=celsius).sizes
+        assert size.each_l == pytest.approx(0.9 * 411, rel=0.02)
