@@ -115,9 +115,10 @@ def _cylinder(panel: Panel, cylinder: CylinderSummary, index: int, summary: Summ
     for reading in cylinder.readings:
         at = (panel.x(reading.at_s), panel.y(convert(reading.pressure_bar, "bar", unit)))
         shapes.append(Dot(at=at, radius=0.7, ink=Ink(fill=colour)))
-    if cylinder.readings:
-        first = cylinder.readings[0]
-        at = (panel.x(first.at_s) + 1.0, panel.y(convert(first.pressure_bar, "bar", unit)) - 1.2)
+    named = [(piece[0].at_s, piece[0].pressure_bar) for piece in _pieces(cylinder.curve)[:1]]
+    named = named or [(reading.at_s, reading.pressure_bar) for reading in cylinder.readings[:1]]
+    for at_s, bar in named:  # beside the line itself where the cylinder was used, not where it was only looked at
+        at = (panel.x(at_s) + 1.4, panel.y(convert(bar, "bar", unit)) - 0.6)
         shapes.append(Words(at=at, text=cylinder.name, bold=True, colour=colour, size=2.7))
     return shapes
 
@@ -136,7 +137,7 @@ def _targets(panel: Panel, summary: Summary) -> list[Shape]:
     shapes: list[Shape] = []
     for low, high in sorted(wanted):
         shapes.append(panel.box(0, panel.end_s, low, high, _TARGET))
-        at = (panel.left + panel.width - 0.8, panel.y(low) - 0.7)
+        at = (panel.left + panel.width, panel.top - 0.9)
         shapes.append(Words(at=at, text=f"target {low}–{high}", anchor="end", size=2.3, colour="#2e6b34"))
     return shapes
 

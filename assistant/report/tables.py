@@ -140,19 +140,18 @@ def alerts_table(summary: Summary, most: int) -> Table:
     gravest = sorted(summary.alerts, key=lambda alert: (weight.get(alert.priority, 3), -alert.first_s))[:most]
     rows = tuple(_alert_row(alert, summary) for alert in sorted(gravest, key=lambda alert: alert.first_s))
     return Table(
-        title="Alerts, and what is on record next", heads=("Time", "Alert", "Said", "Acknowledged", "Next on record"),
+        title="Alerts, and what is on record next", heads=("Time", "Alert", "Cyl.", "Said", "Heard", "Next on record"),
         rows=rows, left_out=len(summary.alerts) - len(rows))
 
 
 def _alert_row(alert: AlertSummary, summary: Summary) -> tuple[str, ...]:
-    about = f", cylinder {alert.cylinder}" if alert.cylinder else ""
-    if alert.patient and len(summary.patients) > 1:
-        about += f", patient {alert.patient}"
+    about = f", patient {alert.patient}" if alert.patient and len(summary.patients) > 1 else ""
     next_ = "–"
     if alert.followed_by is not None:
         next_ = f"{summary.clock(alert.followed_by.at_s)} {words.deed(alert.followed_by, summary)}"
     return (
-        summary.clock(alert.first_s), words.capital(words.alert_name(alert.alert)) + about, f"{alert.times}×",
+        summary.clock(alert.first_s), words.capital(words.alert_name(alert.alert)) + about,
+        alert.cylinder or "–", f"{alert.times}×",
         "no" if alert.acknowledged_s is None else summary.clock(alert.acknowledged_s), next_,
     )
 

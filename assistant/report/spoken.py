@@ -1,0 +1,166 @@
+"""The hand-over for the ear: short sentences in the order of the mnemonic, within forty seconds.
+
+Numbers are said as everywhere in a form that is not mistaken for a neighbour. What does not fit is left to the page:
+the sentences are ranked, and the least needed are left out first.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import floor
+
+from assistant.dialogue.numbers_said import digits, minutes_said, said
+from assistant.dialogue.readback import DEVICE_SAID, cylinder_said, litres_said, patient_said, sentence, vital_said
+from assistant.oxygen.supply import spoken_minutes
+from assistant.report import words
+from assistant.report.summary import CylinderSummary, PatientSummary, Summary
+
+# Forty seconds at the voice's usual rate: our read-outs take 2.2 to 2.3 words a second, pauses between sentences
+# included (tests/report/test_spoken.py measures the sound itself); two seconds are kept in hand.
+MOST_WORDS = 84
+_MOST_NOTE_WORDS = 8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Said:
+    """A sentence and how much it is needed: 0 always, then the higher the sooner left out."""
+
+    text: str
+    rank: int
+
+
+def spoken(summary: Summary, order: words.Order = "ATMIST") -> str:
+    """What to say, as sentences."""
+    sentences = _atmist(summary) if order == "ATMIST" else _sbar(summary)
+    kept = list(sentences)
+    while _length(kept) > MOST_WORDS and any(each.rank for each in kept):
+        least = max(range(len(kept)), key=lambda index: (kept[index].rank, index))
+        del kept[least]
+    return " ".join(each.text for each in kept)
+
+
+def _length(sentences: list[_Said]) -> int:
+    return sum(len(each.text.split()) for each in sentences)
+
+
+def _atmist(summary: Summary) -> list[_Said]:
+    said_: list[_Said] = [_opening(summary)]
+    for patient in summary.patients:
+        said_ += _named(patient, summary)
+        said_ += [_field("age", patient, summary, 2)]
+        said_ += [_time(summary)] if patient is summary.patients[0] else []
+        said_ += [_field("mechanism", patient, summary, 2), _field("injuries", patient, summary, 3)]
+        said_ += _signs(patient)
+        said_ += _treatment(patient, summary)
+    return [*said_, *_supplies(summary), *_alerts(summary)]
+
+
+def _sbar(summary: Summary) -> list[_Said]:
+    said_: list[_Said] = [_opening(summary)]
+    for patient in summary.patients:
+        said_ += [*_named(patient, summary), *_treatment(patient, summary)]
+    said_.append(_time(summary))
+    for patient in summary.patients:
+        several = _named(patient, summary)
+        said_ += [*several, _field("age", patient, summary, 2), _field("mechanism", patient, summary, 2)]
+        said_ += [_field("injuries", patient, summary, 3), *_signs(patient)]
+    return [*said_, *_alerts(summary), *_supplies(summary)]
+
+
+def _opening(summary: Summary) -> _Said:
+    count = len(summary.patients)
+    return _Said(text="Hand-over, one patient." if count == 1 else f"Hand-over, {said(count)} patients.", rank=0)
+
+
+def _named(patient: PatientSummary, summary: Summary) -> list[_Said]:
+    return [_Said(text=sentence(patient_said(patient.name)), rank=0)] if len(summary.patients) > 1 else []
+
+
+def _field(field: str, patient: PatientSummary, summary: Summary, rank: int) -> _Said:
+    noted = words.noted_in(field, patient, summary)
+    if noted is None:
+        return _Said(text=sentence(f"{field} not recorded"), rank=rank + 2)
+    short = _shortened(noted)
+    return _Said(text=sentence(short if short.lower().startswith(field) else f"{field}: {short}"), rank=rank)
+
+
+def _shortened(noted: str) -> str:
+    """Whole clauses of a note only: cut within one, "no burns" would end in "no"."""
+    clauses = noted.replace(";", ",").split(",")
+    kept = clauses[:1]
+    for clause in clauses[1:]:
+        if len(" ".join([*kept, clause]).split()) > _MOST_NOTE_WORDS:
+            break
+        kept.append(clause)
+    return ",".join(kept) + ("" if len(kept) == len(clauses) else ". More in the notes")
+
+
+def _time(summary: Summary) -> _Said:
+    if summary.began is None:
+        return _Said(text=sentence(f"began {minutes_said(summary.until_s / 60)} ago"), rank=1)
+    return _Said(text=sentence(f"began at {digits(f'{summary.began:%H%M}')}"), rank=1)
+
+
+def _signs(patient: PatientSummary) -> list[_Said]:
+    points = patient.of("oxygen_saturation")
+    if not points:
+        told = [_Said(text="Saturation not recorded.", rank=1)]
+    else:
+        first = f", first {said(float(points[0].value))}" if len(points) > 1 else ""
+        told = [_Said(text=sentence(vital_said("oxygen_saturation", points[-1].value) + first), rank=0)]
+    for sign, rank in (("heart_rate", 1), ("respiratory_rate", 1)):
+        point = patient.latest(sign)
+        told += [_Said(text=sentence(vital_said(sign, point.value)), rank=rank)] if point else []
+    upper, lower = patient.latest("systolic"), patient.latest("diastolic")
+    if upper and lower:
+        pressure = f"blood pressure {said(float(upper.value))} over {said(float(lower.value))}"
+        told.append(_Said(text=sentence(pressure), rank=3))
+    awake = patient.latest("consciousness")
+    return [*told, _Said(text=sentence(vital_said("consciousness", awake.value)), rank=1)] if awake else told
+
+
+def _treatment(patient: PatientSummary, summary: Summary) -> list[_Said]:
+    now = patient.now
+    if now is None:
+        return [_Said(text="Oxygen not recorded.", rank=0)]
+    device = DEVICE_SAID[now.device] if now.device else "device not recorded"
+    if now.device and now.oxygen_percent:
+        device += f" {said(now.oxygen_percent)} percent"
+    flow = "flow not recorded" if now.flow_l_min is None else "flow off" if not now.flow_l_min else (
+        f"{litres_said(now.flow_l_min)} a minute")
+    told = [_Said(text=sentence(f"now {device}, {flow}"), rank=0)]
+    if patient.litres >= 1:
+        told.append(_Said(text=sentence(f"about {said(floor(patient.litres))} litres given"), rank=2))
+    if patient.target:
+        low, high = patient.target
+        told.append(_Said(text=sentence(f"target {said(low)} to {said(high)}"), rank=4))
+    return told
+
+
+def _supplies(summary: Summary) -> list[_Said]:
+    in_use = [_in_use(each) for each in summary.cylinders if each.patient]
+    spare = [each for each in summary.cylinders if not each.patient and each.left_l and each.left_l >= 1]
+    if not spare:
+        return [*in_use, _Said(text="No other bottle above reserve on record.", rank=2)]
+    named = " and ".join(cylinder_said(each.name) for each in spare)
+    return [*in_use, _Said(text=sentence(f"also left, {named}"), rank=1)]
+
+
+def _in_use(cylinder: CylinderSummary) -> _Said:
+    name = cylinder_said(cylinder.name)
+    if cylinder.minutes is None:
+        return _Said(text=sentence(f"{name} in use, time left not known"), rank=0)
+    whole = spoken_minutes(cylinder.minutes)
+    lasting = f"about {minutes_said(whole)} to reserve" if whole > 0 else "at or below reserve"
+    return _Said(text=sentence(f"{name} in use, {lasting}"), rank=0)
+
+
+def _alerts(summary: Summary) -> list[_Said]:
+    if not summary.alerts:
+        return []
+    waiting = [alert for alert in summary.alerts if alert.acknowledged_s is None]
+    if waiting:
+        names = " and ".join(dict.fromkeys(words.alert_name(alert.alert) for alert in waiting))
+        return [_Said(text=sentence(f"alert open: {names}"), rank=1)]
+    count = len(summary.alerts)
+    return [_Said(text=sentence(f"{said(count)} alert{'' if count == 1 else 's'}, all acknowledged"), rank=2)]
