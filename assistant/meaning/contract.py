@@ -30,8 +30,8 @@ def to_json(meaning: Meaning) -> dict[str, Any]:
 
 def from_json(said: Mapping[str, Any]) -> Meaning:
     """The meaning of a contract's object. Raises MeaningError."""
-    kind = said.get("kind")
-    wanted = _CLASS_OF_KIND.get(kind) if isinstance(kind, str) else None
+    kind = str(said.get("kind"))
+    wanted = _CLASS_OF_KIND.get(kind)
     if wanted is None:
         raise MeaningError(f"{kind!r} is no kind of meaning; the kinds are {', '.join(_CLASS_OF_KIND)}")
     known = {field.name: field for field in fields(wanted)}

@@ -7,10 +7,11 @@ from collections.abc import Mapping
 from assistant.oxygen.kit import Kit
 
 SPELLING_ALPHABET = (
-    "alpha bravo charlie delta echo foxtrot golf hotel india juliet kilo lima mike november oscar papa quebec romeo "
-    "sierra tango uniform victor whiskey x-ray yankee zulu"
-).split()
-"""ICAO Annex 10, volume II, 5.2.1.3, with "alpha" and "juliet" as the recognisers spell them."""
+    "alpha", "bravo", "charlie", "delta", "echo", "foxtrot", "golf", "hotel", "india", "juliet", "kilo", "lima", "mike",
+    "november", "oscar", "papa", "quebec", "romeo", "sierra", "tango", "uniform", "victor", "whiskey", "x ray",
+    "yankee", "zulu",
+)  # fmt: skip
+"""ICAO Annex 10, volume II, 5.2.1.3, with "alpha", "juliet" and "x ray" as the recognisers spell them."""
 
 
 def slots(kit: Kit) -> Mapping[str, tuple[str, ...]]:
@@ -28,7 +29,7 @@ def sizes_by_name(kit: Kit) -> Mapping[str, str]:
     for cylinder in kit.cylinders:
         found.setdefault(cylinder.size.lower(), cylinder.size)
     for size in _lettered(kit):
-        found.setdefault(SPELLING_ALPHABET[ord(size.lower()) - ord("a")].replace("-", " "), size)
+        found.setdefault(SPELLING_ALPHABET[ord(size.lower()) - ord("a")], size)
     return found
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from assistant.grammar import Node
 from assistant.meaning.kinds import Altitude, Meaning, Temperature, TimeToHandover
+from assistant.meaning.numbers import value
 from assistant.meaning.registry import builds
-from assistant.meaning.tree import first, last, number, tag
+from assistant.meaning.tree import first, last, number, tag, under
 from assistant.oxygen.kit import Kit
 from assistant.quantity import convert
 
@@ -21,9 +22,12 @@ def time_to_handover(node: Node, kit: Kit) -> tuple[Meaning, ...]:
 
 def minutes_of(duration: Node) -> float:
     """The minutes of a <duration>: its hours and its minutes."""
-    hours = number(duration, "hours_only", "half_hours") if first(duration, "hours_only", "half_hours") else 0.0
-    minutes = number(duration, "minutes_only", "more_minutes") if first(duration, "minutes_only", "more_minutes") else 0.0
-    return hours * _MINUTES_IN_HOUR + minutes
+    hours = _sum(duration, "hours_only", "half_hours")
+    return hours * _MINUTES_IN_HOUR + _sum(duration, "minutes_only", "more_minutes")
+
+
+def _sum(duration: Node, *rules: str) -> float:
+    return sum(value(part) or 0.0 for part in under(duration, *rules))
 
 
 @builds("altitude")

@@ -1,15 +1,17 @@
-"""Typed text becomes an utterance: numerals and words apart, misspelt words repaired, numbers and units never touched."""
+"""Typed text becomes an utterance: numerals and words apart, misspelt words repaired; never a number, never a unit."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable
 from functools import lru_cache
+from typing import NamedTuple
 
 from assistant.grammar import Grammar
 from assistant.utterance import Hypothesis, Utterance
 
-_REWRITES: tuple[tuple[re.Pattern[str], str], ...] = tuple(
+_Rewrite = tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]]
+_REWRITES: tuple[_Rewrite, ...] = tuple(
     (re.compile(pattern), replacement)
     for pattern, replacement in (
         (r"[’‘`]", "'"),
@@ -20,6 +22,7 @@ _REWRITES: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (r"\b((?:[a-z]\.){2,})", lambda found: found.group(1).replace(".", "") + " "),
         (r"(?<![\d.,])(\d{1,3}(?:,\d{3})+)(?![\d,])", lambda found: found.group(1).replace(",", "")),
         (r"(?<![\d.])\.(?=\d)", "0."),
+        (r"(?<![a-z\d])(\d+)([a-z]+)(?=\d)", r"\1 \2 "),
         (r"(\d)\s*/\s*(?=\d)", r"\1 over "),
         (r"(\d)\s*(?:-|–|—)\s*(?=\d)", r"\1 to "),
         (r"(?<![\w.])-\s?(?=\d)", " minus "),
@@ -28,7 +31,8 @@ _REWRITES: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (r"°", " degrees "),
     )
 )
-_TOKEN = re.compile(r"\d+(?:\.\d+)?(?![\d.])|[a-z][a-z0-9']*|\d+")
+_TOKEN = re.compile(r"\d(?:[\d.,]*\d)?|[a-z][a-z0-9']*")
+"""What is not quite a numeral, like "2,5", stays one token, which no rule knows."""
 MISSPELT_FROM = 5
 """Letters of the longer of two words below which nothing is repaired: shorter words are too alike. Our choice."""
 TWO_SLIPS_FROM = 8
@@ -52,15 +56,19 @@ def tokenised(text: str) -> tuple[str, ...]:
 
 
 def repaired(token: str, grammar: Grammar) -> str:
-    """The one word of the grammar that the token misspells, or the token itself; never to or from a number or unit."""
-    if token in grammar.words() or not token.isalpha():
+    """The one word of the grammar that the token misspells, or the token itself; never to or from a number or unit.
+
+    Words that can be said go before those that can only be typed.
+    """
+    vocabulary = _vocabulary(grammar)
+    if token in vocabulary.typed or not token.isalpha():
         return token
-    near = _nearest(token, _words_of(grammar))
-    exempt = _numbers_and_units(grammar)
-    return near[0] if len(near) == 1 and near[0] not in exempt else token
+    near = _nearest(token, vocabulary.spoken) or _nearest(token, vocabulary.typed)
+    exempt = vocabulary.exempt.intersection(near)
+    return near[0] if len(near) == 1 and not exempt else token
 
 
-def _nearest(token: str, words: Sequence[str]) -> list[str]:
+def _nearest(token: str, words: Iterable[str]) -> list[str]:
     """The words fewest slips away, where that is few enough for their length."""
     from rapidfuzz.distance import OSA
 
@@ -76,16 +84,22 @@ def _forgiven(token: str, word: str) -> int:
     return 2 if min(len(token), len(word)) >= TWO_SLIPS_FROM else 1
 
 
-UNIT_RULES = ("psi", "bar", "mpa", "kpa", "litres", "a_minute", "minutes_word", "hours_word", "height_unit", "degrees", "minus")
+UNIT_RULES = (
+    "psi", "bar", "mpa", "kpa", "litres", "a_minute", "minutes_word", "hours_word", "height_unit", "degrees", "minus",
+)  # fmt: skip
 """Rules of the grammar whose words are units or signs of numbers: nothing is repaired onto these."""
 
 
-@lru_cache(maxsize=4)
-def _words_of(grammar: Grammar) -> tuple[str, ...]:
-    return tuple(word for word in sorted(grammar.words()) if word.isalpha())
+class _Vocabulary(NamedTuple):
+    spoken: frozenset[str]
+    typed: frozenset[str]
+    exempt: frozenset[str]
+    """Number words and units."""
 
 
 @lru_cache(maxsize=4)
-def _numbers_and_units(grammar: Grammar) -> frozenset[str]:
+def _vocabulary(grammar: Grammar) -> _Vocabulary:
+    every = frozenset(grammar.words(typed=True))
     rules = ("number_word", *UNIT_RULES)
-    return frozenset(word for word in grammar.words() if any(grammar.matches((word,), rule=rule) for rule in rules))
+    exempt = frozenset(word for word in every if any(grammar.matches((word,), rule=rule) for rule in rules))
+    return _Vocabulary(spoken=frozenset(grammar.words()), typed=every, exempt=exempt)

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import exp, log
 
+from assistant.grammar import Grammar
+
 # Imported for the builders that they register.
 from assistant.meaning import conversation, equipment, patient, setting  # noqa: F401
-from assistant.grammar import Grammar
 from assistant.meaning.breath import in_order
 from assistant.meaning.kinds import Meaning
 from assistant.meaning.registry import meanings_of

@@ -64,7 +64,7 @@ def _to_99(number: int, words: Mapping[str, str]) -> Iterator[str]:
 def _words_by_tag(grammar: Grammar) -> Mapping[str, str]:
     """The likeliest word for each tag of the grammar's number words."""
     found: dict[str, tuple[float, str]] = {}
-    for word in sorted(grammar.words()):
+    for word in grammar.words():
         for derivation in grammar.parse((word,), rule="number_word", limit=1):
             for tag in tags(derivation):
                 found[tag] = min(found.get(tag, (derivation.cost, word)), (derivation.cost, word))
