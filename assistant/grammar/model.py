@@ -20,6 +20,9 @@ from assistant.grammar.sampling import distinct_sentences, word_pairs
 from assistant.grammar.tree import Expansion, Rule, grammar_error
 
 ROOT = "utterance"
+UNK_COST = 8.0
+UNK_LOOP_COST = 3.0
+"""Where the ears do not say what other talk costs: about what a likely short utterance and its further words cost."""
 MAKE = "1"
 """Raise it when the same files give another acceptor than before: what was built from them is then built anew."""
 
@@ -64,12 +67,16 @@ class Grammar:
         """Whether the whole utterance matches."""
         return self._matcher(rule).matches(tokens)
 
-    def acceptor(self, *, rule: str | None = None) -> Acceptor:
-        """The recogniser's graph of what can be said; takes a second or two. Keep it by `digest` and rule.
+    def acceptor(
+        self, *, rule: str | None = None, unk_cost: float | None = UNK_COST, unk_loop_cost: float = UNK_LOOP_COST
+    ) -> Acceptor:
+        """The recogniser's graph of what can be said; takes a second or two, so keep it by `digest`, rule and costs.
 
-        `Acceptor.with_other_talk` puts the loop of "[unk]" beside it, `Acceptor.scaled` weakens or strengthens it.
+        Beside it stand utterances of nothing but "[unk]", the first at `unk_cost`, every further one at
+        `unk_loop_cost`; with None for the first there are none.
         """
-        return build_acceptor(self._spoken_network, rule or self.root)
+        acceptor = build_acceptor(self._spoken_network, rule or self.root)
+        return acceptor if unk_cost is None else acceptor.with_other_talk(unk_cost, unk_loop_cost)
 
     def words(self, *, typed: bool = False) -> tuple[str, ...]:
         """Every word that can be said, sorted; with `typed` those too that can only be typed."""
@@ -90,7 +97,7 @@ class Grammar:
         """For a recogniser that takes a phrase list: likely utterances, then every pair of words that they lack."""
         said = self.sentences(0, n)
         held = {f"{one} {after}" for sentence in said for one, after in pairwise(sentence.split())}
-        return (*said, *(pair for pair in word_pairs(self.acceptor()) if pair not in held))
+        return (*said, *(pair for pair in word_pairs(self.acceptor(unk_cost=None)) if pair not in held))
 
     def sentences(self, seed: int, n: int, *, rule: str | None = None) -> tuple[str, ...]:
         """Up to `n` different random utterances by the grammar's weights; the same for the same seed.
