@@ -15,7 +15,7 @@ from assistant.grammar.derivation import Mark, Node, Step, built
 from assistant.grammar.filling import ANYTHING, NUMERAL
 from assistant.grammar.network import Network
 
-_NUMERAL = re.compile(r"\d+(\.\d+)?")
+_NUMERAL = re.compile(r"[0-9]+(\.[0-9]+)?")
 _END = ""
 MOST_PER_MOVE = 8
 """Different ways between the same two states by the same word beyond this many, the dearest, are forgotten."""
