@@ -76,6 +76,7 @@ def test_a_documentation_comment_belongs_to_the_rule_after_it():
 
 
 NOT_LAST = "comes back to <utterance> before its end; write it with * or +"
+SILENT = "comes back to <utterance> with no word said between"
 EMPTY = "a loop in <utterance> repeats something that may be empty"
 
 
@@ -100,7 +101,7 @@ EMPTY = "a loop in <utterance> repeats something that may be empty"
         ("<utterance> = <e>+;\n<e> = [a] {t};", f"3: {EMPTY}"),
         ("<utterance> = a <b> c | d;\n<b> = <utterance>;", f"3: <b> {NOT_LAST}"),
         ("<utterance> = <utterance> a | b;", f"3: <utterance> {NOT_LAST}"),
-        ("<utterance> = [a] <b> | c;\n<b> = <utterance>;", "3: <b> comes back to <utterance> with no word said between"),
+        ("<utterance> = [a] <b> | c;\n<b> = <utterance>;", f"3: <b> {SILENT}"),
         ("<utterance> = a <utterance>;", "3: <utterance> never comes to an end"),
     ],
 )  # fmt: skip
