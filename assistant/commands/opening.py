@@ -15,6 +15,7 @@ from assistant.screens.json_lines import JsonLines
 
 if TYPE_CHECKING:
     from assistant.hearing.recogniser import Recogniser
+    from assistant.oxygen.kit import Kit
     from assistant.screens.transcript import Transcript
     from assistant.speaking.mouth import Mouth
 
@@ -87,18 +88,23 @@ def screen_for(args: Namespace) -> JsonLines | Transcript:
     return Transcript(Console(highlight=False))
 
 
-def setting_from(args: Namespace) -> Setting:
-    """Kit, grammar and procedures by the options. Raises UserError."""
+def kit_of(args: Namespace) -> Kit:
+    """The kit by the options. Raises UserError."""
     from assistant.oxygen.kit import KitError
 
     try:
-        return setting_for(kit_from(args.kit))
+        return kit_from(args.kit)
     except OSError as error:
         raise UserError(f"{args.kit}: cannot be read ({error.strerror})") from error
     except UnicodeDecodeError as error:
         raise UserError(f"{args.kit}: is not a text file") from error
     except KitError as error:
         raise UserError(str(error)) from error
+
+
+def setting_from(args: Namespace) -> Setting:
+    """Kit, grammar and procedures by the options. Raises UserError."""
+    return setting_for(kit_of(args))
 
 
 def session_from(
