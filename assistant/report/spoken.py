@@ -142,7 +142,7 @@ def _supplies(summary: Summary) -> list[_Said]:
     spare = [each for each in summary.cylinders if not each.patient and each.left_l and each.left_l >= 1]
     if not spare:
         return [*in_use, _Said(text="No other bottle above reserve on record.", rank=2)]
-    named = " and ".join(cylinder_said(each.name) for each in spare)
+    named = " and ".join(f"{cylinder_said(each.name)} with {said(floor(each.left_l or 0))} litres" for each in spare)
     return [*in_use, _Said(text=sentence(f"also left, {named}"), rank=1)]
 
 
