@@ -46,10 +46,15 @@ def due_alerts(state: State, kit: Kit, at_s: float) -> tuple[Condition, ...]:
     return tuple(sorted(due, key=lambda condition: _rank(condition)))
 
 
-def next_due_s(state: State, kit: Kit) -> float:
-    """When the next alert is due if nothing happens before, on the incident's clock; infinite if none is."""
+def next_due_s(state: State, kit: Kit, at_s: float = 0.0) -> float:
+    """When the next alert is due if nothing happens before, on the incident's clock; infinite if none is.
+
+    In the past where one is overdue. What ended before `at_s` (or the last event) without having been said, as in a
+    stall, is due no more: `due_alerts` says the worse one that took its place.
+    """
+    over_s = max(at_s, state.at_s)
     times = [(_next_s(state, condition), condition.until_s) for condition in conditions(state)]
-    return min((next_s for next_s, until_s in times if next_s < until_s), default=inf)
+    return min((next_s for next_s, until_s in times if next_s < until_s and over_s < until_s), default=inf)
 
 
 def _rank(condition: Condition) -> tuple[int, int, float]:
