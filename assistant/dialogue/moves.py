@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from assistant.incident import events as ev
 from assistant.incident import procedures as pr
 from assistant.incident.state import State
 from assistant.meaning import kinds as k
+from assistant.meaning.meaning_json import to_json
 
 _ABOUT_PLACE = ("next_step", "steps_left")
 
@@ -34,6 +36,13 @@ def move_of(
         if isinstance(meaning, k.Step | k.Question | k.Answer) and _is_a_move(meaning, before):
             return pr.moved(procedures, after, meaning, at_s, meanings=meanings)
     return pr.told(procedures, before, after, meanings, at_s) if before.procedure is not None else None
+
+
+def question_of(move: pr.Move | None, at_s: float) -> ev.QuestionAsked | None:
+    """The question that a move asks of itself ("Did you say done?"); its words are among those of the move."""
+    if move is None or not move.choices:
+        return None
+    return ev.QuestionAsked(at_s=at_s, about=move.choices[0].kind, choices=tuple(to_json(c) for c in move.choices))
 
 
 def _is_a_move(meaning: k.Step | k.Question | k.Answer, before: State) -> bool:

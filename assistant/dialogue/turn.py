@@ -15,7 +15,7 @@ from assistant.dialogue.acceptance import events_of
 from assistant.dialogue.answering import Denied, Settled, settled
 from assistant.dialogue.checks import doubt, refusal
 from assistant.dialogue.decide import Chosen, Doubtful, decide
-from assistant.dialogue.moves import move_of, step_asks
+from assistant.dialogue.moves import move_of, question_of, step_asks
 from assistant.dialogue.sense import EVENT_OF_KIND, Definite, Unclear, definite
 from assistant.grammar import Grammar
 from assistant.incident import events as ev
@@ -218,10 +218,11 @@ def _taken(
         events += move.events
     told = wording.reply_of(sense, before, incident.state_after(events), at_s, setting.grammar, move)
     events += told.events
-    question = told.question or _still_needed(sense, incident, events, at_s)
+    unclear = question_of(move, at_s)
+    question = unclear or told.question or _still_needed(sense, incident, events, at_s)
     if question is not None:
         events.append(question)
-    reply = wording.joined(told.sentences, question, incident.state_after(events))
+    reply = wording.joined(told.sentences, None if unclear else question, incident.state_after(events))
     return Turn(
         at_s=at_s,
         heard="",
