@@ -19,13 +19,16 @@ from typing import Any
 from assistant.hearing.cache import cache_folder, keep_newest, whole_folder
 from assistant.hearing.errors import HearingError, UnknownWordsError
 from assistant.hearing.model_folder import NEEDED, fingerprint
-from assistant.hearing.recogniser import AcceptorLike, SpokenGrammar
+from assistant.hearing.other_talk import COMMON_WORDS, TALK_COST, UNKNOWN_COST, common_words, spread
+from assistant.hearing.recogniser import UNKNOWN, AcceptorLike, SpokenGrammar
 
 # Raised when this module writes the folder differently, so that older folders are not taken for it.
 LAYOUT = 1
 KEPT_FOLDERS = 4
 CHILD_MAY_TAKE_S = 120.0
 REPLACED = ("graph/Gr.fst", "conf/model.conf", "conf/mfcc.conf")
+# Without it vosk does not align words in time, which nobody needs and which warns at every unfinished sentence.
+LEFT_OUT = ("graph/phones/word_boundary.int",)
 SETTINGS = (
     # Rival readings die within a beam of 2, the model's own setting; 6 keeps ten of them apart at little cost.
     ("conf/model.conf", "lattice-beam", "6.0"),
@@ -41,49 +44,46 @@ def derived_model(grammar: SpokenGrammar, model: Path) -> Path:
 
     Raises UnknownWordsError with grammar file and line, HearingError when the graph cannot be built.
     """
-    acceptor = grammar.acceptor()
-    folder = cache_folder() / "graphs" / _key(acceptor, model)
+    folder = cache_folder() / "graphs" / _key(grammar, model)
     if not _usable(folder):
-        build(acceptor, model, folder, grammar.word_places())
+        build(grammar, model, folder)
     os.utime(folder)
     keep_newest(folder.parent, KEPT_FOLDERS)
     return folder
 
 
-def build(acceptor: AcceptorLike, model: Path, folder: Path, places: Places) -> None:
+def build(grammar: SpokenGrammar, model: Path, folder: Path) -> None:
     """Writes the derived folder; it appears whole or not at all."""
-    numbers = word_numbers(_words(acceptor), model, places)
+    talk = common_words()
+    numbers = word_numbers({*grammar.words(), UNKNOWN}, talk, model, grammar.word_places())
+    graph = spread(grammar.acceptor(), {word: cost for word, cost in talk.items() if word in numbers})
     with whole_folder(folder) as filling:
         for file in NEEDED:
             (filling / file).parent.mkdir(parents=True, exist_ok=True)
-            if file not in REPLACED:
+            if file not in (*REPLACED, *LEFT_OUT):
                 _share(model / file, filling / file)
         for file, option, value in SETTINGS:
             (filling / file).write_text(_with_option((model / file).read_text(), option, value))
         (filling / "graph" / "words.txt").write_text(_word_table(numbers), encoding="utf-8")
-        _compile(acceptor, numbers, filling / "graph" / "Gr.fst")
+        _compile(graph, numbers, filling / "graph" / "Gr.fst")
 
 
-def word_numbers(words: Iterable[str], model: Path, places: Places) -> dict[str, int]:
-    """The model's number for each word. Raises UnknownWordsError."""
-    numbers: dict[str, int] = json.loads(_child("vosk_words.py", str(model), given=sorted(words)))
-    if missing := [word for word, number in numbers.items() if number < 0]:
+def word_numbers(said: Iterable[str], talk: Iterable[str], model: Path, places: Places) -> dict[str, int]:
+    """The model's number for each word. A word of `said` that it lacks raises UnknownWordsError, one of `talk` is left out."""
+    needed = set(said)
+    numbers: dict[str, int] = json.loads(_child("vosk_words.py", str(model), given=sorted(needed.union(talk))))
+    if missing := [word for word in needed if numbers[word] < 0]:
         raise UnknownWordsError("vosk", missing, places)
-    return numbers
+    return {word: number for word, number in numbers.items() if number >= 0}
 
 
-def _words(acceptor: AcceptorLike) -> set[str]:
-    return {word for _, word, _, _ in acceptor.arcs if word}
-
-
-def _key(acceptor: AcceptorLike, model: Path) -> str:
-    digest = hashlib.sha256(f"{LAYOUT} {SETTINGS} {fingerprint(model)}\n".encode())
-    digest.update(repr((acceptor.arcs, acceptor.start, sorted(acceptor.finals.items()))).encode())
-    return digest.hexdigest()[:24]
+def _key(grammar: SpokenGrammar, model: Path) -> str:
+    here = f"{LAYOUT} {SETTINGS} {COMMON_WORDS} {TALK_COST} {UNKNOWN_COST}"
+    return hashlib.sha256(f"{here} {grammar.digest} {fingerprint(model)}".encode()).hexdigest()[:24]
 
 
 def _usable(folder: Path) -> bool:
-    return all((folder / file).is_file() for file in (*NEEDED, "graph/words.txt"))
+    return all((folder / file).is_file() for file in {*NEEDED, "graph/words.txt"}.difference(LEFT_OUT))
 
 
 def _share(original: Path, place: Path) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
 
 # Asked for more than wanted, because the same words come back with different pauses.
 ALTERNATIVES = 30
+# Put before and after the samples: the acoustic model is unsure of a word that begins with the recording. On the tuning
+# sentences, cut at their first sound, 0.2 s took whole sentences right from 77 % to 85 %.
+STILL_S = 0.2
 
 
 class VoskRecogniser:
@@ -82,16 +86,29 @@ class VoskStream:
         self._samples = 0
 
     def accept(self, samples: NDArray[np.float32]) -> str:
-        # The return value is vosk's own endpoint; one utterance may hold pauses, so it is left unread.
-        self._ear.AcceptWaveform(as_pcm(samples, at=self._samples))
+        if not self._samples:
+            self._take(_stillness())
+        self._take(samples)
         self._samples += len(samples)
         partial: str = json.loads(self._ear.PartialResult())["partial"]
         return partial
 
     def finish(self) -> Utterance:
-        heard = _hypotheses(self._ear.FinalResult()) if self._samples else ()
+        self._take(_stillness())
+        heard = _hypotheses(self._ear.FinalResult())
         self._give_back(self._ear)
-        return Utterance(hypotheses=heard, seconds=self._samples / SAMPLE_RATE_HZ)
+        return Utterance(hypotheses=heard if self._samples else (), seconds=self._samples / SAMPLE_RATE_HZ)
+
+    def _take(self, samples: NDArray[np.float32]) -> None:
+        # The return value is vosk's own endpoint; one utterance may hold pauses, so it is left unread.
+        self._ear.AcceptWaveform(as_pcm(samples, at=self._samples))
+
+
+@cache
+def _stillness() -> NDArray[np.float32]:
+    import numpy as np
+
+    return np.zeros(round(STILL_S * SAMPLE_RATE_HZ), dtype=np.float32)
 
 
 def loaded(folder: Path) -> Any:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.hearing import read_wav
+from assistant.hearing import Recogniser, open_recogniser, read_wav
 from assistant.hearing.errors import ModelMissingError
 from assistant.hearing.find_model import vosk_model
 
@@ -25,7 +25,9 @@ SENTENCES = (
     "ten litres",
     "how long have we got",
 )
-HOW_TO_GET_THE_MODEL = "no vosk model: set OXYGEN_ASSISTANT_MODEL to its folder, or run the assistant once with a network"
+HOW_TO_GET_THE_MODEL = (
+    "no vosk model: set OXYGEN_ASSISTANT_MODEL to its folder, or run the assistant once with a network"
+)
 
 
 @dataclass(frozen=True)
@@ -37,18 +39,13 @@ class SmallAcceptor:
 
 @dataclass(frozen=True)
 class SmallGrammar:
-    """One or more of the sentences in a breath, or unknown words."""
+    """One or more of the sentences in a breath, the last may be a note of any words."""
 
     sentences: tuple[str, ...] = SENTENCES
-    root: str = "utterance"
 
     @property
-    def rules(self) -> Mapping[str, object]:
-        return {self.root: self.sentences}
-
-    @property
-    def slots(self) -> Mapping[str, Sequence[str]]:
-        return {}
+    def digest(self) -> str:
+        return repr(self.sentences)
 
     def acceptor(self) -> SmallAcceptor:
         arcs, finals, fresh = [], {}, 2
@@ -59,11 +56,11 @@ class SmallGrammar:
                 here, fresh = fresh, fresh + 1
             finals[here] = 0.5
             arcs.append((here, "", 1.0, 0))
-        arcs += [(0, "[unk]", 3.0, 1), (1, "[unk]", 1.0, 1)]
-        return SmallAcceptor(arcs=tuple(arcs), start=0, finals={**finals, 1: 0.0})
+        arcs += [(0, "note", 2.0, 1), (1, "[unk]", 1.0, 1)]
+        return SmallAcceptor(arcs=tuple(arcs), start=0, finals={**finals, 1: 0.5})
 
     def words(self) -> frozenset[str]:
-        return frozenset(word for sentence in self.sentences for word in sentence.split())
+        return frozenset(word for sentence in self.sentences for word in sentence.split()) | {"note"}
 
     def word_places(self) -> Mapping[str, tuple[str, int]]:
         return {
@@ -95,6 +92,14 @@ def base_model() -> Path:
         if os.environ.get("CI"):
             pytest.fail(f"{HOW_TO_GET_THE_MODEL} ({missing})")
         pytest.skip(f"{HOW_TO_GET_THE_MODEL} ({missing})")
+
+
+@pytest.fixture(scope="session")
+def small_ears(base_model: Path, tmp_path_factory: pytest.TempPathFactory) -> Recogniser:
+    """Vosk, ready to hear the small grammar."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("OXYGEN_ASSISTANT_CACHE", str(tmp_path_factory.mktemp("cache")))
+        return open_recogniser("vosk", SmallGrammar(), model=base_model)
 
 
 @pytest.fixture(scope="session")

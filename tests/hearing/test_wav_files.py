@@ -90,10 +90,21 @@ def bad_files(tmp_path: Path) -> dict[str, tuple[bytes, str]]:
     }
 
 
-NAMES = (
-    "nothing in it,a text,a short text,another sound format,no sound,cut in the sound,cut in the head,cut at the sound,"
-    "not PCM,a rate of 100,a rate of 0,no channel,sixty channels"
-).split(",")
+NAMES = [
+    "nothing in it",
+    "a text",
+    "a short text",
+    "another sound format",
+    "no sound",
+    "cut in the sound",
+    "cut in the head",
+    "cut at the sound",
+    "not PCM",
+    "a rate of 100",
+    "a rate of 0",
+    "no channel",
+    "sixty channels",
+]
 
 
 @pytest.mark.parametrize("name", NAMES)
