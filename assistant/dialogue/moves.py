@@ -8,7 +8,7 @@ from assistant.incident import events as ev
 from assistant.incident import procedures as pr
 from assistant.incident.state import State
 from assistant.meaning import kinds as k
-from assistant.meaning.meaning_json import to_json
+from assistant.meaning.contract import to_json
 
 _ABOUT_PLACE = ("next_step", "steps_left")
 

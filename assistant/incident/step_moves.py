@@ -70,7 +70,7 @@ def begun(procedures: Procedures, name: str, state: State, at_s: float, at_step:
     if step is None:
         return _no_such_step(walk, procedure)
     unchecked = "" if step == procedure.first else "Earlier steps are not checked."
-    return move_of(started(walk.saying(unchecked), procedure, step, opening=f"{procedure.title}."))
+    return move_of(started(walk, procedure, step, opening=f"{procedure.title}. {unchecked}".strip()))
 
 
 def _named(procedures: Procedures, name: str) -> Procedure | None:
