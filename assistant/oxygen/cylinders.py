@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite
 
-from assistant.oxygen.gas import GasError, gauge_bar, litres_per_water_litre
+from assistant.oxygen.gas import HIGHEST_BAR, GasError, gauge_bar, litres_per_water_litre
 from assistant.oxygen.refusal import OxygenError
 
 PSI_BAR = 0.0689475729316836  # exact definitions of pound, inch and gravity: NIST SP 811
@@ -29,7 +29,7 @@ class CylinderSpec:
     """What one size of cylinder holds. At least one of the first two is given.
 
     `water_capacity_l`: litres of water. `factor_l_bar`: handbook litres per bar of gauge pressure.
-    `service_bar`: gauge pressure when full, at 15 °C (70 °F for US sizes). `own` is a factor taken at its word.
+    `service_bar`: gauge pressure when full, at 15 °C (70 °F for US sizes). Raises CylinderError for what cannot be.
     """
 
     size: str
@@ -43,6 +43,8 @@ class CylinderSpec:
             raise CylinderError(f"Cylinder {self.size} needs its litres of water or its factor.")
         if not all(isfinite(v) and v > 0 for v in given):
             raise CylinderError(f"Cylinder {self.size} needs numbers above zero.")
+        if self.service_bar is not None and self.service_bar > HIGHEST_BAR:
+            raise CylinderError(f"Cylinder {self.size} cannot be filled to {self.service_bar:.0f} bar.")
 
     @property
     def rule_l_bar(self) -> float:

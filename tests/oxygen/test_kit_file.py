@@ -1,9 +1,14 @@
 """The kit file: the contract's own text, sizes of one's own, and errors that name line, key and nearest key."""
 
+from itertools import starmap
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from assistant.oxygen.cylinders import PSI_BAR
 from assistant.oxygen.kit import DEFAULT_KIT_TOML, Kit, KitError, default_kit
+from assistant.oxygen.kit_file import CYLINDER, TOP
 
 SMALL = '[[cylinder]]\nsize = "D"\n'
 
@@ -70,6 +75,7 @@ def test_settings_beyond_the_default() -> None:
         ('reserve = "-5 psi"\n' + SMALL, 1, "reserve", None, "cannot be below zero"),
         ("reserve = true\n" + SMALL, 1, "reserve", None, "has to be a quantity"),
         ('[[cylinder]]\nsize = "Q9"\n', 2, "size", None, "No cylinder I know"),
+        (SMALL + '[[cylinder]]\nsize = "Q9"\n', 4, "size", None, "No cylinder I know"),
         ('country = "AU"\n[[cylinder]]\nsize = "C"\n', 3, "size", None, "litres of water"),
         ('[[cylinder]]\ncalled = ["small"]\n', 2, "called", None, "needs"),
         ("[[cylinder]]\nwater_capacity = 0\n", 1, "called", None, "above zero"),
@@ -103,3 +109,38 @@ def test_no_size_goes_by_two_of_the_default_kits_names() -> None:
     assert kit.cylinder("echo") is kit.cylinder("E")
     assert kit.cylinder("foxtrot") is None
     assert "called" in DEFAULT_KIT_TOML
+
+
+VALUES = st.one_of(
+    st.booleans(),
+    st.integers(-5, 5000),
+    st.floats(),
+    st.sampled_from(["", "psi", "bar", "D", "US", "200 psi", "2 L", "0.16 L/psi", "-3 bar", "5 min", "1e9 bar"]),
+    st.lists(st.one_of(st.integers(-2, 120), st.sampled_from(["small", ""])), max_size=3),
+)
+
+
+def toml_line(key: str, value: object) -> str:
+    if isinstance(value, bool):
+        return f"{key} = {str(value).lower()}\n"
+    return f"{key} = {value!r}\n"
+
+
+@given(
+    st.dictionaries(st.sampled_from([*TOP, "resrve"]), VALUES, max_size=4),
+    st.dictionaries(st.sampled_from([*CYLINDER, "sise"]), VALUES, min_size=1, max_size=4),
+)
+def test_whatever_a_kit_file_says_it_is_read_or_refused_in_one_line(top: dict, cylinder: dict) -> None:
+    """Any other error than a KitError fails this test; a kit that is read can be reckoned with."""
+    top = {key: value for key, value in top.items() if key not in ("cylinder", "regulator")}
+    text = "".join(starmap(toml_line, top.items())) + "[[cylinder]]\n" + "".join(starmap(toml_line, cylinder.items()))
+    refused, kit = "", None
+    try:
+        kit = Kit.from_toml(text)
+    except KitError as error:
+        refused = str(error)
+    assert bool(refused) == (kit is None)
+    assert "\n" not in refused
+    for carried in kit.cylinders if kit else ():
+        assert carried.spec.content_l(10) > 0
+        assert carried.spec.content_l(10, celsius=0) > 0

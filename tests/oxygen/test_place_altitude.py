@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from assistant.oxygen import place
 
-heights = st.floats(min_value=-400, max_value=9000)
+heights = st.floats(min_value=-400, max_value=8990)
 
 
 @given(heights)

@@ -160,7 +160,14 @@ def test_what_cannot_be_is_refused_in_words(change, said) -> None:
 
 
 @pytest.mark.parametrize(
-    "given_values", [{}, {"water_capacity_l": -1.0}, {"factor_l_bar": 0.0}, {"water_capacity_l": float("inf")}]
+    "given_values",
+    [
+        {},
+        {"water_capacity_l": -1.0},
+        {"factor_l_bar": 0.0},
+        {"water_capacity_l": float("inf")},
+        {"water_capacity_l": 2.0, "service_bar": 2000.0},
+    ],
 )
 def test_a_cylinder_that_cannot_be(given_values) -> None:
     with pytest.raises(CylinderError):

@@ -2,6 +2,7 @@
 
 import json
 
+import numpy as np
 import pytest
 
 from assistant.oxygen.kit import Kit, default_kit
@@ -30,6 +31,23 @@ def test_a_plan_that_can_be_done_in_the_head() -> None:
     assert (size.by_rule, size.carry, size.each_l, size.each_min) == (2, 3, 900.0, 90)
     assert made.litres_half == pytest.approx(1800, rel=0.01)
     assert made.litres_confident == pytest.approx(2177, rel=0.02)
+
+
+def test_the_plan_agrees_with_a_simulation_of_its_own() -> None:
+    """The model as the documentation states it, played here another way: all fillings first, then the sums."""
+    random = np.random.default_rng(99)
+    trials, patients = 40_000, 2
+    hours = np.where(random.random(trials) < 0.3, 5.0, 2.0) * np.exp(0.2 * random.standard_normal(trials))
+    total = np.zeros(trials, dtype=int)
+    for _ in range(patients):
+        demand = 60 * hours * 10 * np.exp(0.2 / np.sqrt(3) * random.standard_normal(trials))
+        held = np.cumsum(random.uniform(900, 1000, (trials, 40)), axis=1)
+        total += 1 + (held < demand[:, None]).sum(axis=1)
+    made = plan_trip(hours=2, patients=patients, flow_l_min=10, kit=PLAIN, long_chance=0.3, long_hours=5, cases=40_000)
+    (size,) = made.sizes
+    assert abs(size.carry - int(np.quantile(total, 0.95, method="higher"))) <= 1
+    for number, share in size.covered:
+        assert share == pytest.approx(np.mean(total <= number), abs=0.015)
 
 
 def test_the_same_seed_makes_the_same_plan_and_another_hardly_a_different_one() -> None:
