@@ -233,6 +233,20 @@ class Withdrawn:
     numbers: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrillCued:
+    """Something happened in a drill: the cue's name and its words. The first one, "begun", gives the drill's seed.
+
+    A record that holds one of these is no record of a real incident.
+    """
+
+    kind: ClassVar[str] = "drill_cued"
+    at_s: float
+    cue: str
+    say: str = ""
+    seed: int | None = None
+
+
 Event = (
     UtteranceHeard
     | GaugeRead
@@ -254,4 +268,5 @@ Event = (
     | AlertRaised
     | AlertAcknowledged
     | Withdrawn
+    | DrillCued
 )

@@ -240,7 +240,7 @@ def _folded_one(state: State, event: ev.Event) -> State:
             return _alert_acknowledged(state, event)
         case ev.UtteranceHeard():
             return replace(state, last_reply=event.reply) if event.reply else state
-        case ev.NoteMade() | ev.Withdrawn():
+        case ev.NoteMade() | ev.Withdrawn() | ev.DrillCued():
             return state
         case _:
             assert_never(event)

@@ -54,8 +54,9 @@ class ProcedureStep:
     `caution` is said before the prompt. `when` lists the conditions under which the step is gone through at all.
     `asks` is the kind of meaning that completes it; a value given since the step `since` was left counts already, and
     with `many` the step goes on taking values until "done". `yes` and `no` name the step that follows an answer,
-    `yes_trouble` and `no_trouble` the trouble path it opens; `usual` is the answer when all is well. `confirm` marks a step that is unsafe to begin on a "done"
-    not surely heard. `must` is why the step cannot be skipped. `seconds` is how long it lasts; it then ends by itself.
+    `yes_trouble` and `no_trouble` the trouble path it opens; `usual` is the answer when all is well. `confirm` marks a
+    step that is unsafe to begin on a "done" not surely heard. `must` is why the step cannot be skipped. `seconds` is
+    how long it lasts; it then ends by itself.
     `gap_from` names the step that shut the gas off: the time since is told when this step is done. `next` comes after
     it, `following` where it is passed over.
     """
