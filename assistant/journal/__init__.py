@@ -4,13 +4,13 @@
 with it, `read(path)` only looks. See schema.py for the file's layout.
 """
 
+from assistant.incident.record import Record
 from assistant.journal.clock import ResumedClock, resumed_clock, since_boot
-from assistant.journal.events_json import EventError, event_from_json, event_to_json
 from assistant.journal.folder import IncidentFile, default_folder, forget, incidents, open_incidents
 from assistant.journal.journal import Journal
-from assistant.journal.reading import JournalError, Mark, Record, Stored, read
+from assistant.journal.reading import JournalError, Mark, Stored, read
 
 __all__ = [
-    "EventError", "IncidentFile", "Journal", "JournalError", "Mark", "Record", "ResumedClock", "Stored", "default_folder",
-    "event_from_json", "event_to_json", "forget", "incidents", "open_incidents", "read", "resumed_clock", "since_boot",
+    "IncidentFile", "Journal", "JournalError", "Mark", "Record", "ResumedClock", "Stored", "default_folder", "forget",
+    "incidents", "open_incidents", "read", "resumed_clock", "since_boot",
 ]

@@ -15,10 +15,11 @@ from pathlib import Path
 from typing import Any
 
 from assistant.incident.events import Event
+from assistant.incident.events_json import event_to_text
+from assistant.incident.record import Record
 from assistant.journal.clock import since_boot
-from assistant.journal.events_json import event_to_text
 from assistant.journal.lock import Lock
-from assistant.journal.reading import JournalError, Record, Stored, read
+from assistant.journal.reading import JournalError, Stored, read
 from assistant.journal.schema import bring_up_to_date, lay_out, row_crc
 from assistant.journal.sealing import Seal, SealError
 

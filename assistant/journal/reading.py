@@ -15,8 +15,9 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from assistant.incident.events import Event, NoteMade
-from assistant.journal.events_json import EventError, event_from_json
+from assistant.incident.events import NoteMade
+from assistant.incident.events_json import EventError, event_from_json
+from assistant.incident.record import Record
 from assistant.journal.schema import APPLICATION_ID, VERSION, row_crc
 from assistant.journal.sealing import Seal, SealError
 from assistant.journal.wal import ends_in_an_unfinished_record
@@ -26,15 +27,6 @@ UNFINISHED = "an unfinished record at the end was dropped"
 
 class JournalError(ValueError):
     """The file cannot be used; the text says which, and why, on one line."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Record:
-    """One event of the journal with its place in it and the wall time (ISO, UTC) of its writing."""
-
-    number: int
-    wall: str
-    event: Event
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from io import StringIO
 
 from assistant.incident import events as ev
-from assistant.journal.reading import Record
+from assistant.incident.record import Record
 
 HEADS = ("number", "wall", "at_s", "kind", "patient", "cylinder", "name", "value", "unit", "withdrawn")
 # A cell that begins with one of these is taken for a formula by spreadsheets; OWASP, "CSV Injection".

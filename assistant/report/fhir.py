@@ -47,6 +47,8 @@ def fhir_bundle(summary: Summary) -> Resource:
         if isinstance(alert, ev.AlertRaised):
             _add_alert(book, alert)
     bundle: Resource = {"resourceType": "Bundle", "type": "collection", "entry": book.entries}
+    if summary.drill:
+        bundle["meta"] = {"tag": [{"display": "drill, no real patient"}]}
     if summary.began is not None:
         bundle["timestamp"] = book.moment(summary.until_s)
     return bundle

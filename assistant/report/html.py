@@ -60,8 +60,8 @@ def html(summary: Summary, order: words.Order = "ATMIST") -> str:
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{words.TITLE}, {escape(day)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n"
-        f"<header><h1>{words.TITLE} <small>({order})</small></h1><p>{escape(day)} {escape(span)}</p></header>\n"
+        f"<title>{words.title(summary)}, {escape(day)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n"
+        f"<header><h1>{words.title(summary)} <small>({order})</small></h1><p>{escape(day)} {escape(span)}</p></header>\n"
         f"<dl>{parts}</dl>\n<figure>{svg(chart(summary))}</figure>\n"
         f'{wide}\n<div class="columns">{narrow}</div>\n'
         f"<footer>{escape(words.FOOT)}</footer>\n</body>\n</html>\n"

@@ -15,8 +15,8 @@ from datetime import datetime
 from typing import Any
 
 from assistant.incident.events import Event
-from assistant.journal.events_json import EventError, event_from_json, event_to_json
-from assistant.journal.reading import Record
+from assistant.incident.events_json import EventError, event_from_json, event_to_json
+from assistant.incident.record import Record
 
 VERSION = 1
 

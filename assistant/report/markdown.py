@@ -14,7 +14,7 @@ _MARKUP = str.maketrans({character: f"\\{character}" for character in "\\`*_[]<>
 def markdown(summary: Summary, order: words.Order = "ATMIST") -> str:
     """The whole document."""
     day, span = words.when(summary)
-    parts = [f"# {words.TITLE} ({order})", f"{_plain(day)}, {_plain(span)}"]
+    parts = [f"# {words.title(summary)} ({order})", f"{_plain(day)}, {_plain(span)}"]
     for section in sections(summary, order):
         lines = "\n".join(f"- {_plain(line)}" for line in section.lines)
         parts.append(f"## {section.letter} – {section.title}\n\n{lines}")

@@ -63,7 +63,7 @@ class _Page:
 
     def _head(self, summary: Summary, order: words.Order) -> None:
         day, span = words.when(summary)
-        self._write(_MARGIN, self._y + 5, f"{words.TITLE} ({order})", 13, bold=True)
+        self._write(_MARGIN, self._y + 5, f"{words.title(summary)} ({order})", 13, bold=True)
         self._write(_MARGIN + _WIDE, self._y + 5, f"{day}  {span}", 9, align="end")
         self._rule(_MARGIN, self._y + 7, _WIDE, 0.5)
         self._y += 11.5
@@ -232,7 +232,7 @@ def _blank(summary: Summary) -> FPDF:
     document = FPDF(orientation="portrait", unit="mm", format="A4")
     document.core_fonts_encoding = "windows-1252"
     document.set_auto_page_break(False)
-    document.set_title(f"{words.TITLE}, {words.when(summary)[0]}")
+    document.set_title(f"{words.title(summary)}, {words.when(summary)[0]}")
     if summary.began is not None:
         document.set_creation_date(summary.began)
     document.add_page()

@@ -95,7 +95,9 @@ def read_out(summary: Summary) -> ReadOut:
 def radio_groups(summary: Summary) -> tuple[RadioGroup, ...]:
     """The groups in the order of reading; what was not recorded is left out, or said to be so where it matters."""
     count = len(summary.patients)
-    groups = [RadioGroup(key="hand over", phrases=("oxygen hand over", f"{count} patient{'' if count == 1 else 's'}"))]
+    # Radio practice, from memory: traffic of an exercise begins with the word, three times.
+    exercise = [RadioGroup(key="hand over", phrases=("exercise exercise exercise",))] if summary.drill else []
+    groups = [*exercise, RadioGroup(key="hand over", phrases=("oxygen hand over", f"{count} patient{'' if count == 1 else 's'}"))]
     if summary.began is not None:
         now = summary.clock(summary.until_s).replace(":", "")
         groups.append(RadioGroup(key="time", phrases=(f"local time {now}",)))

@@ -69,7 +69,9 @@ def _sbar(summary: Summary) -> list[_Said]:
 
 def _opening(summary: Summary) -> _Said:
     count = len(summary.patients)
-    return _Said(text="Hand-over, one patient." if count == 1 else f"Hand-over, {said(count)} patients.", rank=0)
+    exercise = "Drill, no real patient. " if summary.drill else ""
+    whose = "one patient" if count == 1 else f"{said(count)} patients"
+    return _Said(text=f"{exercise}Hand-over, {whose}.", rank=0)
 
 
 def _named(patient: PatientSummary, summary: Summary) -> list[_Said]:

@@ -142,6 +142,11 @@ class Summary:
     celsius: float | None = None
 
     @property
+    def drill(self) -> bool:
+        """Whether this was an exercise: every form of the report has to say so first."""
+        return any(isinstance(event, ev.DrillCued) for event in self.events)
+
+    @property
     def litres(self) -> float:
         """All oxygen that flowed to patients, by settings and time; L."""
         return sum(patient.litres for patient in self.patients)

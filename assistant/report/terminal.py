@@ -17,7 +17,7 @@ _BARS = "▁▂▃▄▅▆▇█"
 def terminal(summary: Summary, order: words.Order = "ATMIST") -> RenderableType:
     """Something that a rich Console prints; words of the record are never taken for rich's markup."""
     day, span = words.when(summary)
-    parts: list[RenderableType] = [Text(f"{words.TITLE} ({order})   {day} {span}", style="bold")]
+    parts: list[RenderableType] = [Text(f"{words.title(summary)} ({order})   {day} {span}", style="bold")]
     parts.append(_sections(sections(summary, order)))
     parts += [_sparks(patient, summary) for patient in summary.patients if len(patient.of("oxygen_saturation")) > 1]
     parts += [_table(table) for table in tables(summary)]

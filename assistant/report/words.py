@@ -166,7 +166,11 @@ def when(summary: Summary) -> tuple[str, str]:
     return (f"{summary.began.day} {summary.began:%B %Y}", span)
 
 
-TITLE = "Oxygen hand-over"
+def title(summary: Summary) -> str:
+    """What stands at the head of the report; of an exercise, that it is one."""
+    return "DRILL, no real patient: oxygen hand-over" if summary.drill else "Oxygen hand-over"
+
+
 FOOT = (
     "Made from what was said and recorded; values as spoken, times by the assistant's clock. Litres given are flow set "
     "times time. Minutes are to the reserve, rounded down. An aid: protocol and training decide."

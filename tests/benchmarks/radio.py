@@ -31,7 +31,15 @@ from assistant.incident import events as ev
 from assistant.meaning.kinds import DEVICES
 from assistant.oxygen.kit import default_kit
 from assistant.quantity import convert
-from assistant.report.radio import CHOSEN, ICAO_BUT_FOUR, ICAO_DIGITS, PLAIN_DIGITS, RadioGroup, RadioStyle, radio_groups
+from assistant.report.radio import (
+    CHOSEN,
+    ICAO_BUT_FOUR,
+    ICAO_DIGITS,
+    PLAIN_DIGITS,
+    RadioGroup,
+    RadioStyle,
+    radio_groups,
+)
 from assistant.report.summary import summarised
 from assistant.speaking.espeak_mouth import EspeakMouth
 from assistant.speaking.loudspeaker import Loudspeaker

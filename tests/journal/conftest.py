@@ -39,6 +39,7 @@ EACH = (
     ev.AlertRaised(at_s=17.0, alert="reserve_near", priority="medium", say="Ten minutes.", cylinder="1"),
     ev.AlertAcknowledged(at_s=18.0, alert="reserve_near", cylinder="1"),
     ev.Withdrawn(at_s=19.0, numbers=(2, 5)),
+    ev.DrillCued(at_s=20.0, cue="begun", say="", seed=7),
 )
 
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.incident import events as ev
-from assistant.journal import EventError, event_from_json, event_to_json
+from assistant.incident.events_json import EventError, event_from_json, event_to_json
 
 
 def through_json(event: ev.Event) -> ev.Event:

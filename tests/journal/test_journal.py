@@ -14,7 +14,8 @@ from pathlib import Path
 import pytest
 
 from assistant.incident import events as ev
-from assistant.journal import EventError, Journal, JournalError, forget, incidents, open_incidents, read
+from assistant.incident.events_json import EventError
+from assistant.journal import Journal, JournalError, forget, incidents, open_incidents, read
 
 
 def flow(at_s: float) -> ev.FlowSet:
@@ -201,7 +202,10 @@ print(len(read(journal.path).records), [n for n, e in Journal.open(journal.path)
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no limit on the size of files to run into")
 def test_writes_that_the_system_cuts_short_are_made_good(folder: Path) -> None:
     """The system itself refuses to let the file grow, in the middle of a write."""
-    done = subprocess.run([sys.executable, "-c", LIMITED, str(folder)], capture_output=True, text=True, check=True)
+    root = str(Path(__file__).parents[2])
+    done = subprocess.run(
+        [sys.executable, "-c", LIMITED, str(folder)], capture_output=True, text=True, check=True,
+        env={**os.environ, "PYTHONPATH": root})
     said, retried, read_back = done.stdout.splitlines()
     assert said.startswith("the record cannot be written (")
     assert said.endswith("True")

@@ -20,7 +20,8 @@ from rich.console import Console
 from rich.table import Table
 
 from assistant.incident import events as ev
-from assistant.journal import Journal, event_to_json
+from assistant.incident.events_json import event_to_json
+from assistant.journal import Journal
 
 OPEN_BOUND_S = 1.0
 APPEND_BOUND_MS = 10.0
