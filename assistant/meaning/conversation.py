@@ -44,7 +44,7 @@ def step(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The move; of a start the procedure and the step it begins at, of a skip the reason."""
     move = tag(node, MOVES)
     assert move is not None
-    place, reason = first(node, "step_place"), first(node, "anything")
+    place, reason = first(node, "step_place"), first(node, "known_reason") or first(node, "anything")
     return (
         Step(
             move=move,
