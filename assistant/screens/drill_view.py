@@ -1,4 +1,4 @@
-"""The score sheet of a drill on a terminal: a table by time, signs and words, not by colour alone. Plain where piped."""
+"""The score sheet of a drill on a terminal: a table by time, with signs and words beside the colours."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The drill: the same seed gives the same plot, the needle follows what is done, and the score tells hits from misses."""
+"""The drill: one seed gives one plot, the needle follows what is done, and the score tells hits from misses."""
 
 from __future__ import annotations
 
