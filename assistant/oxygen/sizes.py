@@ -54,8 +54,11 @@ class Size:
         )
 
 
-_DERIVED_US = "derived: smallest content in current listings at 2216 psi and 70 °F, by the real gas"
-_DERIVED_UK = "137 bar sizes: derived from the content by the real gas at 15 °C; others: the chart, from memory"
+# The older, smaller contents of D and E (350, 625 L) belong to a filling of 1900 psi (StatPearls prints it for E), so to
+# more litres of water, not fewer: the smallest content listed for 2216 psi is the cautious one.
+_LISTED = "derived by the real gas: smallest content in current listings, full, at 70 °F"
+_PRINTED = "derived by the real gas: the source's content, full, at 70 °F"
+_COLLAR = "derived by the real gas: the content, full, at 15 °C"
 _PLUS = 2216 * PSI_BAR  # 2015 psi and the ten percent over it that a "+" mark allows: 49 CFR 180 (from memory)
 
 
@@ -69,16 +72,16 @@ def _us(
     also: tuple[str, ...] = (),
 ) -> Size:
     return Size(
-        letter=letter, country="US", nominal_l=nominal_l, source=source, water_l=water_l, water_source=_DERIVED_US,
-        service_bar=_PLUS, factor_l_psi=factor[0] if factor else None, factor_source=factor[1] if factor else "",
+        letter=letter, country="US", nominal_l=nominal_l, source=source, water_l=water_l,
+        water_source=_LISTED if source == NDC else _PRINTED, service_bar=_PLUS, factor_l_psi=factor[0] if factor else None, factor_source=factor[1] if factor else "",
         material=material, also=also,
     )  # fmt: skip
 
 
 def _uk(letter: str, nominal_l: float, water_l: float, service_bar: float, source: str, material: str) -> Size:
     return Size(
-        letter=letter, country="UK", nominal_l=(nominal_l,), source=source, water_l=water_l, water_source=_DERIVED_UK,
-        service_bar=service_bar, material=material,
+        letter=letter, country="UK", nominal_l=(nominal_l,), source=source, water_l=water_l,
+        water_source=_COLLAR if service_bar == 137 else UK_CHART, service_bar=service_bar, material=material,
     )  # fmt: skip
 
 
@@ -102,7 +105,7 @@ SIZES: tuple[Size, ...] = (
     _us("C", (240, 248, 255), 1.52, NDC, also=("M9",)),
     _us("D", (350, 360, 387, 396, 415, 425), 2.45, NDC, (0.16, _CLASSIC), also=("M15",)),
     _us("Jumbo D", (500, 640), 3.17, _AAOS_DECK, also=("JD", "M22")),
-    _us("E", (625, 651, 660, 680, 708), 4.18, STATPEARLS, (0.28, _CLASSIC), also=("M24",)),
+    _us("E", (625, 651, 660, 680, 708), 4.18, NDC, (0.28, _CLASSIC), also=("M24",)),
     _us("M60", (1738,), 11.02, NDC),
     _us("M", (3000, 3450), 21.8, STATPEARLS, (1.56, _CLASSIC), also=("MM", "M122")),
     _us("G", (5300,), 33.6, _AAOS_DECK, (2.41, _AAOS), material="steel"),

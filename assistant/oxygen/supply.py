@@ -86,8 +86,9 @@ def minutes_to(
     """Minutes from a gauge reading down to `to_bar` (the reserve, or 0 for empty); zeros at or below it.
 
     The limits of gauge and regulator are taken as rectangular errors are (GUM, JCGM 100:2008, 4.3.7): a standard
-    deviation of limit / √3, normal for the gauge, log-normal for the flow. `tolerance` is `flow_tolerance` unless
-    given. Raises SupplyError, GasError.
+    deviation of limit / √3, normal for the gauge, log-normal for the flow. What a letter or a factor may be off is not
+    in it, nor a temperature that was not said. `tolerance` is `flow_tolerance` unless given.
+    Raises SupplyError, GasError.
     """
     _check(pressure_bar, to_bar, flow_l_min, gauge_accuracy_bar)
     here_l = spec.content_l(pressure_bar, celsius)

@@ -14,7 +14,7 @@ sys.path.insert(0, str(ROOT))
 
 from assistant.oxygen.cylinders import PSI_BAR
 from assistant.oxygen.handbook import TABLE_CELSIUS, handbook_rows
-from assistant.oxygen.sizes import SIZES
+from assistant.oxygen.sizes import SIZES, letter_meaning, meanings_of
 from tests.benchmarks.plan_trips import trips
 from tests.oxygen.calibration import cases, covered_share
 from tests.oxygen.published_values import PublishedValue, published_values
@@ -60,6 +60,38 @@ def values_part(values: Sequence[PublishedValue]) -> str:
             table((*HEADINGS, "Why"), ([*value_row(value), value.disagrees] for value in differing)),
         ]
     )
+
+
+def sizes_part() -> str:
+    """Every size, and the letters that mean several contents."""
+    lines = []
+    for size in SIZES:
+        litres = " / ".join(f"{nominal:g}" for nominal in size.nominal_l)
+        water = "not printed" if size.water_l is None else f"{size.water_l:g} L ({size.water_source})"
+        full = "" if size.service_bar is None else f"{size.service_bar:.0f} bar / {size.service_bar / PSI_BAR:.0f} psi"
+        factor = "" if size.factor_l_psi is None else f"{size.factor_l_psi:g} L/psi ({size.factor_source})"
+        names = ", ".join((size.letter, *size.also))
+        lines.append([size.country, names, size.material, f"{litres} L", water, full, factor, size.source])
+    letters = sorted({size.letter for size in SIZES if len({one.country for one in meanings_of(size.letter)}) > 1})
+    shared = []
+    for letter in letters:
+        meaning = letter_meaning(letter)
+        said = "; ".join(f"{one.country} {' to '.join(_ends(one.nominal_l))} L" for one in meaning.meanings)
+        shared.append([letter, said, f"{meaning.used.country} ({meaning.used.spec.rule_l_bar:.3g} L/bar)"])
+    headings = ("Country", "Size", "Material (from memory)", "Content in print", "Water", "Full", "Factor", "Source")
+    return "\n\n".join(
+        [
+            "## The sizes",
+            table(headings, lines),
+            "## Letters that mean several contents",
+            "Without a country the meaning that gives the least for a reading is used, and said to be.",
+            table(("Letter", "Meanings", "Used without a country"), shared),
+        ]
+    )
+
+
+def _ends(nominal_l: Sequence[float]) -> list[str]:
+    return [f"{litres:g}" for litres in sorted({nominal_l[0], nominal_l[-1]})]
 
 
 def handbook_part() -> str:
@@ -121,7 +153,7 @@ def page() -> str:
         "Written by `python tests/benchmarks/checks_page.py` from the values that the tests hold; not edited by hand. "
         "Speed is printed by `python tests/benchmarks/calculator_speed.py`."
     )
-    parts = [head, values_part(published_values()), handbook_part(), calibration_part(), trips_part()]
+    parts = [head, values_part(published_values()), sizes_part(), handbook_part(), calibration_part(), trips_part()]
     return "\n\n".join(parts) + "\n"
 
 
