@@ -54,8 +54,8 @@ class Size:
         )
 
 
-# The older, smaller contents of D and E (350, 625 L) belong to a filling of 1900 psi (StatPearls prints it for E), so to
-# more litres of water, not fewer: the smallest content listed for 2216 psi is the cautious one.
+# The older, smaller contents of D and E (350, 625 L) belong to a filling of 1900 psi (StatPearls prints it for E), so
+# to more litres of water, not fewer: the smallest content listed for 2216 psi is the cautious one.
 _LISTED = "derived by the real gas: smallest content in current listings, full, at 70 °F"
 _PRINTED = "derived by the real gas: the source's content, full, at 70 °F"
 _COLLAR = "derived by the real gas: the content, full, at 15 °C"
@@ -73,7 +73,8 @@ def _us(
 ) -> Size:
     return Size(
         letter=letter, country="US", nominal_l=nominal_l, source=source, water_l=water_l,
-        water_source=_LISTED if source == NDC else _PRINTED, service_bar=_PLUS, factor_l_psi=factor[0] if factor else None, factor_source=factor[1] if factor else "",
+        water_source=_LISTED if source == NDC else _PRINTED, service_bar=_PLUS,
+        factor_l_psi=factor[0] if factor else None, factor_source=factor[1] if factor else "",
         material=material, also=also,
     )  # fmt: skip
 
@@ -106,7 +107,7 @@ SIZES: tuple[Size, ...] = (
     _us("D", (350, 360, 387, 396, 415, 425), 2.45, NDC, (0.16, _CLASSIC), also=("M15",)),
     _us("Jumbo D", (500, 640), 3.17, _AAOS_DECK, also=("JD", "M22")),
     _us("E", (625, 651, 660, 680, 708), 4.18, NDC, (0.28, _CLASSIC), also=("M24",)),
-    _us("M60", (1738,), 11.02, NDC),
+    _us("M60", (1720, 1738), 10.9, NDC),
     _us("M", (3000, 3450), 21.8, STATPEARLS, (1.56, _CLASSIC), also=("MM", "M122")),
     _us("G", (5300,), 33.6, _AAOS_DECK, (2.41, _AAOS), material="steel"),
     _us("H", (6900, 7107), 43.7, VIRGINIA, (3.14, _CLASSIC), material="steel", also=("K",)),
