@@ -112,6 +112,11 @@ def plan_trip(
         long_hours=late, confidence=confidence, time_spread=time_spread,
     )  # fmt: skip
     _check(trip, cases)
+    return _played(trip, _chosen(kit, sizes), _Cylinders(kit=kit, celsius=celsius), cases, seed)
+
+
+def _played(trip: Trip, cylinders: Sequence[KitCylinder], carried: _Cylinders, cases: int, seed: int) -> TripPlan:
+    """The plan of a trip that was checked."""
     import numpy as np
 
     random = np.random.default_rng(seed)
@@ -122,10 +127,8 @@ def plan_trip(
         cases=cases,
         seed=seed,
         litres_half=round(float(np.quantile(total_l, 0.5)), 1),
-        litres_confident=round(float(np.quantile(total_l, confidence)), 1),
-        sizes=tuple(
-            _size_plan(one, trip, _Cylinders(kit=kit, celsius=celsius), demand_l, random) for one in _chosen(kit, sizes)
-        ),
+        litres_confident=round(float(np.quantile(total_l, trip.confidence)), 1),
+        sizes=tuple(_size_plan(one, trip, carried, demand_l, random) for one in cylinders),
     )
 
 
