@@ -1,16 +1,45 @@
-"""The grammar as one JSGF text for pocketsphinx, which reads neither imports across texts nor <VOID> to be filled.
+"""The grammar for pocketsphinx: as one JSGF text, which reads neither imports nor <VOID>, and as transitions.
 
-Takes the filled rules without what can only be typed. "Anything" becomes any words of the grammar itself, because
-pocketsphinx has no word for the unknown: a note is heard as a note, its words are not to be relied on.
+Takes the filled rules without what can only be typed. In the text "anything" becomes any words of the grammar itself,
+because pocketsphinx has no word for the unknown: a note is heard as a note, its words are not to be relied on.
+Of a large grammar pocketsphinx copies every call and then closes over all silent steps, which takes minutes and
+gigabytes; the transitions of the acceptor, which is small already, take a second.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from math import exp
+from typing import NamedTuple
 
+from assistant.grammar.acceptor import Acceptor
 from assistant.grammar.filling import ANYTHING, live_rules, live_words
 from assistant.grammar.linking import matchable, references
 from assistant.grammar.tree import Expansion, InOrder, Literal, OneOf, Reference, Repeated, TagText
+
+Transition = tuple[int, int, float, str] | tuple[int, int, float]
+
+
+class Transitions(NamedTuple):
+    """What `Decoder.create_fsg` takes: (from, to, probability[, word]), one first and one last state."""
+
+    start: int
+    end: int
+    arcs: list[Transition]
+
+
+def transitions(acceptor: Acceptor) -> Transitions:
+    """The acceptor with a single last state, costs as probabilities.
+
+    "[unk]" stays a word: with every single phone as its pronunciations it is a loop over all sounds.
+    """
+    end = acceptor.state_count
+    arcs: list[Transition] = []
+    for source, word, cost, target in acceptor.arcs:
+        arcs.append((source, target, exp(-cost), word) if word else (source, target, exp(-cost)))
+    arcs += [(state, end, exp(-cost)) for state, cost in acceptor.finals.items()]
+    return Transitions(acceptor.start, end, arcs)
+
 
 _ANY_WORD = "any_word_of_the_grammar"
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from assistant.grammar.expansion import SILENT, Expanded, Table
 
 _Floats = NDArray[np.float64]
-LEFT_OVER = 1e-6
+LEFT_OVER = 1e-4
 """Probability of utterances so long that they are left out of the count."""
 MOST_ROUNDS = 2000
 LEAST = 1e-9

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
+
 from assistant.grammar import load_grammar
+from assistant.grammar.pocketsphinx import transitions
 
 TEXTS = {
     "main.jsgf": """#JSGF V1.0;
@@ -124,3 +127,11 @@ def test_the_pocketsphinx_text_stands_alone_and_says_the_same():
         assert alone.matches(sentence.replace("[unk]", "bottle").split())
     assert not alone.matches(["bottle", "reads", "k"])
     assert not alone.matches(["bottle", "reads"])
+
+
+def test_the_transitions_for_pocketsphinx_share_out_probability_to_one_end():
+    made = transitions(GRAMMAR.acceptor(unk_cost=None))
+    assert made.end not in {arc[0] for arc in made.arcs}
+    for state in {arc[0] for arc in made.arcs}:
+        assert sum(arc[2] for arc in made.arcs if arc[0] == state) == pytest.approx(1.0)
+    assert {arc[3] for arc in made.arcs if len(arc) == 4} == {*GRAMMAR.words(), "[unk]"}
