@@ -57,11 +57,12 @@ def html(summary: Summary, order: words.Order = "ATMIST") -> str:
     wide = "".join(_table(table) for table in made if len(table.heads) >= _WIDE_FROM_COLUMNS)
     parts = "".join(_section(section) for section in sections(summary, order))
     day, span = words.when(summary)
+    title = words.title(summary)
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{words.title(summary)}, {escape(day)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n"
-        f"<header><h1>{words.title(summary)} <small>({order})</small></h1><p>{escape(day)} {escape(span)}</p></header>\n"
+        f"<title>{title}, {escape(day)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n"
+        f"<header><h1>{title} <small>({order})</small></h1><p>{escape(day)} {escape(span)}</p></header>\n"
         f"<dl>{parts}</dl>\n<figure>{svg(chart(summary))}</figure>\n"
         f'{wide}\n<div class="columns">{narrow}</div>\n'
         f"<footer>{escape(words.FOOT)}</footer>\n</body>\n</html>\n"

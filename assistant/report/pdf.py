@@ -6,6 +6,7 @@ Set in the fonts every reader has; a character they lack is written without its 
 from __future__ import annotations
 
 import unicodedata
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from assistant.report import words
@@ -239,6 +240,7 @@ def _blank(summary: Summary) -> FPDF:
     return document
 
 
+@lru_cache(maxsize=1024)
 def _printable(character: str) -> str:
     """The character itself, the letter under its accent, or "?"."""
     for each in (character, unicodedata.normalize("NFKD", character)[:1]):

@@ -97,7 +97,8 @@ def radio_groups(summary: Summary) -> tuple[RadioGroup, ...]:
     count = len(summary.patients)
     # Radio practice, from memory: traffic of an exercise begins with the word, three times.
     exercise = [RadioGroup(key="hand over", phrases=("exercise exercise exercise",))] if summary.drill else []
-    groups = [*exercise, RadioGroup(key="hand over", phrases=("oxygen hand over", f"{count} patient{'' if count == 1 else 's'}"))]
+    patients = f"{count} patient{'' if count == 1 else 's'}"
+    groups = [*exercise, RadioGroup(key="hand over", phrases=("oxygen hand over", patients))]
     if summary.began is not None:
         now = summary.clock(summary.until_s).replace(":", "")
         groups.append(RadioGroup(key="time", phrases=(f"local time {now}",)))

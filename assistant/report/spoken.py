@@ -49,7 +49,7 @@ def _atmist(summary: Summary) -> list[_Said]:
         said_ += _named(patient, summary)
         said_ += [_field("age", patient, summary, 2)]
         said_ += [_time(summary)] if patient is summary.patients[0] else []
-        said_ += [_field("mechanism", patient, summary, 2), _field("injuries", patient, summary, 3)]
+        said_ += [_field("mechanism", patient, summary, 2), _field("injuries", patient, summary, 2)]
         said_ += _signs(patient)
         said_ += _treatment(patient, summary)
     return [*said_, *_supplies(summary), *_alerts(summary)]
@@ -63,7 +63,7 @@ def _sbar(summary: Summary) -> list[_Said]:
     for patient in summary.patients:
         several = _named(patient, summary)
         said_ += [*several, _field("age", patient, summary, 2), _field("mechanism", patient, summary, 2)]
-        said_ += [_field("injuries", patient, summary, 3), *_signs(patient)]
+        said_ += [_field("injuries", patient, summary, 2), *_signs(patient)]
     return [*said_, *_alerts(summary), *_supplies(summary)]
 
 
@@ -83,7 +83,8 @@ def _field(field: str, patient: PatientSummary, summary: Summary, rank: int) -> 
     if noted is None:
         return _Said(text=sentence(f"{field} not recorded"), rank=rank + 2)
     short = _shortened(noted)
-    return _Said(text=sentence(short if short.lower().startswith(field) else f"{field}: {short}"), rank=rank)
+    more = "" if short == noted else ", more in the notes"
+    return _Said(text=sentence((short if short.lower().startswith(field) else f"{field}: {short}") + more), rank=rank)
 
 
 def _shortened(noted: str) -> str:
@@ -94,7 +95,7 @@ def _shortened(noted: str) -> str:
         if len(" ".join([*kept, clause]).split()) > _MOST_NOTE_WORDS:
             break
         kept.append(clause)
-    return ",".join(kept) + ("" if len(kept) == len(clauses) else ". More in the notes")
+    return noted if len(kept) == len(clauses) else ",".join(kept)
 
 
 def _time(summary: Summary) -> _Said:
@@ -132,7 +133,7 @@ def _treatment(patient: PatientSummary, summary: Summary) -> list[_Said]:
         f"{litres_said(now.flow_l_min)} a minute")
     told = [_Said(text=sentence(f"now {device}, {flow}"), rank=0)]
     if patient.litres >= 1:
-        told.append(_Said(text=sentence(f"about {said(floor(patient.litres))} litres given"), rank=2))
+        told.append(_Said(text=sentence(f"given, {said(floor(patient.litres))} litres"), rank=2))
     if patient.target:
         low, high = patient.target
         told.append(_Said(text=sentence(f"target {said(low)} to {said(high)}"), rank=4))
@@ -144,7 +145,7 @@ def _supplies(summary: Summary) -> list[_Said]:
     spare = [each for each in summary.cylinders if not each.patient and each.left_l and each.left_l >= 1]
     if not spare:
         return [*in_use, _Said(text="No other bottle above reserve on record.", rank=2)]
-    named = " and ".join(f"{cylinder_said(each.name)} with {said(floor(each.left_l or 0))} litres" for each in spare)
+    named = " and ".join(f"{cylinder_said(each.name)}, {said(floor(each.left_l or 0))} litres" for each in spare)
     return [*in_use, _Said(text=sentence(f"also left, {named}"), rank=1)]
 
 
