@@ -5,6 +5,8 @@ Takes a condition that is due, the state and the time; gives the event to record
 
 from __future__ import annotations
 
+from math import isinf
+
 from assistant.dialogue.numbers_said import minutes_said, said
 from assistant.dialogue.readback import cylinder_said, litres_said, patient_said, sentence
 from assistant.incident import events as ev
@@ -60,6 +62,8 @@ def _near(cylinder: Cylinder, state: State, at_s: float) -> str:
     if cylinder.estimate is None:
         return "near reserve"
     minutes = cylinder.estimate.minutes_to(at_s, state.kit.reserve_bar)
+    if isinf(minutes.expected):
+        return "may be near reserve"  # the flow is off, but a leak may have gone on
     whole = spoken_minutes(minutes)
     return f"about {minutes_said(whole)} to reserve" if whole >= 1 else "near reserve"
 

@@ -16,13 +16,21 @@ from assistant.oxygen.devices import Caution, cautions
 from assistant.oxygen.estimate import Estimate
 
 # Chances, tuned in simulation on other seeds than those reported (tests/benchmarks/watch/simulation.py).
-NEAR_CHANCE = 0.05
+NEAR_CHANCE = 0.25
+SURELY_BEFORE_CHANCE = 0.02
+SURELY_BEFORE_MIN = 1.0
 REACHED_CHANCE = 0.5
 EMPTY_CHANCE = 0.3
 LOW_CHANCE = 0.05
 # A reading is asked for after this share of the surely remaining time, never sooner than two minutes after the last.
 READING_SHARE = 0.35
 SOONEST_READING_MIN = 2.0
+# A leak that begins just after a reading must be seen by the next one while there is still time: where little is left,
+# a fitting that loses this much (our choice) is reckoned with, and this share of the time it would leave is waited.
+FEARED_LEAK_L_MIN = 4.0
+LEAK_SHARE = 0.5
+# A request that went unanswered so often is put more urgently.
+UNANSWERED = 2
 # Below this a gauge is at its pin: empty. US Navy practice keeps cylinders above 50 psi (moisture).
 EMPTY_BAR = 1.0
 # British Thoracic Society: reservoir mask where the first saturation is below 85 % (Thorax 2017;72 suppl 1).
@@ -60,7 +68,9 @@ def _of_supply(state: State, cylinder: Cylinder, patient: Patient) -> Iterator[C
         leak = estimate.leak(estimate.at_s)
         if leak.suspected and estimate.read_at_s is not None:
             yield _supply("leak_suspected", "medium", estimate.read_at_s, inf, cylinder)
-    if not cylinder.flow_l_min:
+    if not cylinder.used:
+        return
+    if estimate is None and not cylinder.flow_l_min:
         return
     if estimate is None:
         yield _supply("reading_overdue", "low", _first_reading_due_s(state, cylinder, patient), inf, cylinder)
@@ -76,8 +86,7 @@ def _running_down(state: State, cylinder: Cylinder, estimate: Estimate) -> Itera
     if cylinder.pressure_bar is not None and cylinder.read_at_s is not None:
         empty_s = cylinder.read_at_s if cylinder.pressure_bar <= EMPTY_BAR else empty_s
         reached_s = cylinder.read_at_s if cylinder.pressure_bar <= kit.reserve_bar else reached_s
-    near_s = estimate.crossing_s(kit.reserve_bar, NEAR_CHANCE) - 60 * kit.reserve_near_min
-    near_s = max(near_s, estimate.at_s)
+    near_s = _near_s(state, estimate)
     yield _supply("reserve_near", "medium", near_s, reached_s, cylinder)
     yield _supply("reserve_reached", "high", reached_s, empty_s, cylinder)
     yield _supply("empty", "high", empty_s, inf, cylinder)
@@ -87,15 +96,31 @@ def _running_down(state: State, cylinder: Cylinder, estimate: Estimate) -> Itera
         # Acknowledged without a reading: it is asked for again, as if the acknowledgement had been one.
         read_s = max(read_s, heard.acknowledged_at_s)
     overdue_s = read_s + 60 * reading_interval_min(state, estimate)
-    priority = "medium" if overdue_s >= near_s - 60 * kit.reserve_near_min else "low"
+    ignored = heard is not None and heard.acknowledged_at_s is None and heard.times >= UNANSWERED
+    ignored = ignored and heard is not None and heard.first_at_s >= read_s
+    priority = "medium" if ignored or overdue_s >= near_s - 60 * kit.reserve_near_min else "low"
     yield _supply("reading_overdue", priority, overdue_s, reached_s, cylinder)
 
 
+def _near_s(state: State, estimate: Estimate) -> float:
+    """When to say that the reserve is near: the kit's minutes before it, most likely; but surely before it.
+
+    At a high flow the first rules: three times in four there is as much time to act as the kit asks for. At a low flow
+    a gauge's error is worth many minutes, and the second rules: early, rather than late once in fifty times.
+    """
+    reserve_bar = state.kit.reserve_bar
+    likely_s = estimate.crossing_s(reserve_bar, NEAR_CHANCE) - 60 * state.kit.reserve_near_min
+    surely_s = estimate.crossing_s(reserve_bar, SURELY_BEFORE_CHANCE) - 60 * SURELY_BEFORE_MIN
+    return max(estimate.at_s, min(likely_s, surely_s))
+
+
 def reading_interval_min(state: State, estimate: Estimate) -> float:
-    """Minutes after which the gauge is to be read again: a share of what is surely left, at most the kit's figure."""
+    """Minutes from a reading to the next: a share of what is surely left, or would be if it leaked; at most the kit's."""
     read_s = estimate.read_at_s or estimate.at_s
     left_min = (estimate.crossing_s(state.kit.reserve_bar, LOW_CHANCE) - read_s) / 60
-    return min(state.kit.reading_overdue_min, max(SOONEST_READING_MIN, READING_SHARE * left_min))
+    leaking_min = estimate.above_l(state.kit.reserve_bar) / (estimate.flow_l_min + FEARED_LEAK_L_MIN)
+    share_min = min(READING_SHARE * left_min, LEAK_SHARE * leaking_min)
+    return min(state.kit.reading_overdue_min, max(SOONEST_READING_MIN, share_min))
 
 
 def flow_cautions(state: State, patient: Patient) -> tuple[Caution, ...]:

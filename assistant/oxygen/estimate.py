@@ -18,8 +18,10 @@ from assistant.oxygen.rivals import Gauge, Rivals
 from assistant.oxygen.supply import USUAL_GAUGE_ACCURACY_BAR, Interval, flow_tolerance
 from assistant.oxygen.warmth import Warmth
 
-# Limits are rectangular errors: a standard deviation of limit / √3 (GUM, JCGM 100:2008, 4.3.7), as in the calculator.
-SCALE_SD = 1 / sqrt(3)
+# Limits are rectangular errors, with a standard deviation of limit / √3 (GUM, JCGM 100:2008, 4.3.7). Their middle 90 %
+# ends at 0.9 limits; the Gaussian that stands for one here is to have its own 90 % there, so it is a little narrower.
+NARROWER = 0.9 * sqrt(3) / 1.645
+SCALE_SD = NARROWER / sqrt(3)
 USUAL_GAUGE_SD_BAR = USUAL_GAUGE_ACCURACY_BAR / sqrt(3)
 # Of a gauge's error most is the same at the next reading; the rest (parallax, steps, friction) is new each time. The
 # split is our choice: no document gives it.
@@ -95,6 +97,7 @@ class Estimate:
     def read(self, at_s: float, pressure_bar: float, sd_bar: float = USUAL_GAUGE_SD_BAR) -> Estimate:
         """The gauge read `pressure_bar` at `at_s`; `sd_bar` is the standard deviation of gauge and reading together."""
         now = self.at(at_s)
+        sd_bar = NARROWER * sd_bar
         gauge = now._gauge(pressure_bar, sqrt(1 - GAUGE_BIAS_SHARE) * sd_bar)
         if now.rivals is None:
             return now._begun(gauge, sd_bar, None)
@@ -135,6 +138,10 @@ class Estimate:
         """Litres above an empty gauge at `at_s`: mean and standard deviation."""
         mean = self.at(at_s)._known().mean()
         return max(0.0, mean.content_l), sqrt(max(0.0, mean.cov[0][0]))
+
+    def above_l(self, to_bar: float) -> float:
+        """The mean litres above `to_bar` at the time of the estimate; 0 below it."""
+        return max(0.0, self._known().mean().content_l - self._litres(to_bar))
 
     def leak(self, at_s: float) -> Leak:
         """Whether gas goes that the flow does not explain, and how much."""

@@ -126,10 +126,12 @@ class Play:
 
     def opens(self, at_s: float) -> None:
         """A cylinder is fitted, read and opened."""
+        if self.scene.cold is not None and self.scene.cold.from_s <= at_s:  # it was carried through the cold too
+            self.cylinder.at_s = self.scene.cold.from_s
+            self.cylinder.air_celsius = self.scene.cold.celsius
+            self.cylinder.at(at_s)
         self.cylinder.at_s = at_s
         self.cylinder.open, self.cylinder.setting = True, self.setting
-        if self.scene.cold is not None and self.scene.cold.from_s <= at_s:
-            self.cylinder.air_celsius = self.scene.cold.celsius
         self.opened_s, self.near_since, self.changing = at_s, None, False
         if self.name != "1":
             self.say(ev.CylinderChanged(at_s=at_s, cylinder=self.name, patient="1"))
@@ -209,6 +211,8 @@ class Play:
         estimate = self.incident.state.cylinders[self.name].estimate
         true = self.cylinder.minutes_to(self.scene.kit.reserve_bar)
         if estimate is None or not isfinite(true) or true <= 0 or self.setting <= 0:
+            return
+        if estimate.flow_l_min != self.setting:  # a cylinder just fitted is read before its flow is told
             return
         minutes = estimate.minutes_to(at_s, self.scene.kit.reserve_bar)
         self.played.samples.append(
