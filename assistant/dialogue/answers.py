@@ -8,8 +8,9 @@ from __future__ import annotations
 import math
 
 from assistant.dialogue.asking import question_said
-from assistant.dialogue.numbers_said import minutes_said, said
+from assistant.dialogue.numbers_said import cardinal, minutes_said, said, spelled
 from assistant.dialogue.readback import (
+    DEVICE_SAID,
     ago_said,
     cylinder_said,
     litres_said,
@@ -20,10 +21,16 @@ from assistant.dialogue.readback import (
 )
 from assistant.dialogue.supply_now import SupplyNow, supply_now
 from assistant.grammar import Grammar
-from assistant.incident.state import Cylinder, State
+from assistant.incident.state import Cylinder, Patient, State
 from assistant.meaning import kinds as k
-from assistant.oxygen.supply import spoken_minutes
+from assistant.oxygen.devices import settings_within
+from assistant.oxygen.refusal import OxygenError
+from assistant.oxygen.sizes import letter_meaning
+from assistant.oxygen.supply import spoken_minutes, spoken_range
 from assistant.quantity import convert
+
+
+COUNTRY_SAID = {"US": "America", "UK": "Britain", "EU": "Europe", "AU": "Australia"}
 
 
 def time_remaining(question: k.Question, state: State, at_s: float) -> tuple[str, str | None, str | None]:
@@ -52,6 +59,10 @@ def remaining_said(now: SupplyNow, state: State) -> str:
         lead = ""
     if minutes <= 0:
         return sentence(f"{lead}at or below reserve: change the cylinder")
+    wide = spoken_range(now.minutes)
+    if wide is not None:
+        span = f"between {cardinal(wide[0])} and {minutes_said(wide[1])}"
+        return sentence(f"{lead}{span} to reserve. Read the gauge again")
     return sentence(f"{lead}about {minutes_said(minutes)} to reserve")
 
 
@@ -86,20 +97,31 @@ def lasting_flow(question: k.Question, state: State, at_s: float) -> tuple[str, 
 
 
 def _lasting_said(cylinder: Cylinder, state: State, at_s: float) -> str:
+    patient = state.patients.get(cylinder.patient or state.patient)
     left_min = max(0.0, ((state.handover_at_s or at_s) - at_s) / 60)
-    fitting = lasting_settings(cylinder, state, at_s, left_min)
+    fitting = lasting_settings(cylinder, patient, state, at_s, left_min)
+    device = DEVICE_SAID[patient.device] if patient is not None and patient.device is not None else None
     if not fitting:
-        return "No setting of this bottle lasts to hand-over. Plan a change, or an earlier pick-up."
-    words = f"up to {litres_said(max(fitting))} would last to hand-over on this bottle"
-    return f"{sentence(words)} Your protocol decides the flow."
+        which = f"no setting for the {device}" if device else "no setting"
+        return f"{sentence(f'{which} lasts to hand-over on this bottle')} Plan a change, or an earlier pick-up."
+    if patient is not None and patient.flow_l_min and max(fitting) >= patient.flow_l_min:
+        return "The present flow lasts to hand-over."
+    limit = f" and is within the {device}'s range" if device else ""
+    words = f"up to {litres_said(max(fitting))} would last to hand-over on this bottle{limit}"
+    return f"{sentence(words)} Or change bottles, or ask for an earlier pick-up. Your protocol decides the flow."
 
 
-def lasting_settings(cylinder: Cylinder, state: State, at_s: float, left_min: float) -> tuple[float, ...]:
-    """The regulator's settings at which even the low end of the estimate lasts `left_min` minutes to reserve."""
+def lasting_settings(
+    cylinder: Cylinder, patient: Patient | None, state: State, at_s: float, left_min: float
+) -> tuple[float, ...]:
+    """The settings, of those the device takes, whose low end of the estimate lasts `left_min` minutes to reserve."""
     if cylinder.estimate is None:
         return ()
+    settings = state.kit.flows_l_min
+    if patient is not None and patient.device is not None:
+        settings = settings_within(patient.device, settings, patient.oxygen_percent)
     lasting = []
-    for flow in state.kit.flows_l_min:
+    for flow in settings:
         minutes = cylinder.estimate.flowing(at_s, flow).minutes_to(at_s, state.kit.reserve_bar)
         if minutes.low >= left_min:
             lasting.append(flow)
@@ -131,15 +153,33 @@ def cylinders_left(state: State, at_s: float) -> str:
 
 
 def size_meaning(question: k.Question, state: State) -> str:
-    """What a size holds in this kit, and that the letter means other contents elsewhere."""
+    """What a size holds in this kit, and the other contents that its letter has elsewhere."""
     size = question.detail
-    if size is None or not state.kit.knows(size):
+    cylinder = state.kit.cylinder(size) if size is not None else None
+    if cylinder is None:
         return "That size is not in the kit."
-    spec = state.kit.spec(size)
-    if spec.service_bar is None:
+    bar = cylinder.spec.service_bar
+    if bar is None:
         return "The kit does not say what that size holds when full."
-    litres = said(math.floor(spec.content_l(spec.service_bar)))
-    return sentence(f"here it counts as {litres} litres when full. Elsewhere the letter may mean another content")
+    litres = math.floor(cylinder.spec.content_l(bar))
+    here = f"here {spelled(cylinder.size)} counts as {said(litres)} litres when full"
+    assumed = "No country is set in the kit, so the smaller is used." if cylinder.assumed else ""
+    return " ".join(filter(None, (sentence(here), _elsewhere(cylinder.size), assumed)))
+
+
+def _elsewhere(letter: str) -> str:
+    """By country, the least and the most that the letter stands for in print; nothing for a size of one's own."""
+    try:
+        meanings = letter_meaning(letter).meanings
+    except OxygenError:
+        return ""
+    countries = dict.fromkeys(size.country for size in meanings)
+    spans = []
+    for country in countries:
+        contents = [litres for size in meanings if size.country == country for litres in size.nominal_l]
+        low, high = said(math.floor(min(contents))), said(math.floor(max(contents)))
+        spans.append(f"{COUNTRY_SAID[country]} {low}" + (f" to {high}" if high != low else ""))
+    return sentence(f"in print: {', '.join(spans)} litres") if len(spans) > 1 or len(meanings) > 1 else ""
 
 
 def sayable(grammar: Grammar) -> tuple[str, ...]:
