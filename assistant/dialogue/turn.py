@@ -219,7 +219,8 @@ def _taken(
     told = wording.reply_of(sense, before, incident.state_after(events), at_s, setting.grammar, move)
     events += told.events
     unclear = question_of(move, at_s)
-    question = unclear or told.question or _still_needed(sense, incident, events, at_s)
+    waits = move is not None and move.asks is not None  # the step asks already, and questions come one at a time
+    question = unclear or told.question or (None if waits else _still_needed(sense, incident, events, at_s))
     if question is not None:
         events.append(question)
     reply = wording.joined(told.sentences, None if unclear else question, incident.state_after(events))

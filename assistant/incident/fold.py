@@ -96,6 +96,9 @@ def _cylinder_changed(state: State, e: ev.CylinderChanged) -> State:
     if old is not None and old.name != e.cylinder:
         aside = _noted(state, old, e.at_s, "flow", 0.0)
         state = _with_cylinder(state, replace(aside, patient=None, flow_l_min=0.0))
+        if state.question is not None and state.question.subject == old.name:
+            # Else the new gauge, read aloud, would be taken for the old cylinder's.
+            state = replace(state, question=None)
     flow = patient.flow_l_min or 0.0
     new = _noted(state, cylinder_of(state, e.cylinder), e.at_s, "flow", flow)
     state = _with_cylinder(state, replace(new, patient=e.patient, flow_l_min=flow, used=new.used or flow > 0))
