@@ -22,7 +22,7 @@ _FRAME = Ink(stroke="#8a8a8a", width=0.2)
 _RESERVE = Ink(stroke="#b00020", width=0.3, dash=(1.6, 0.9))
 _TARGET = Ink(fill="#dcefe0")
 _COLOURS = ("#1f4e9c", "#a34a00", "#2e6b34", "#6a2c91", "#5a5a5a")
-_DASHES: tuple[tuple[float, ...], ...] = ((), (2.2, 0.8), (0.8, 0.6), (2.2, 0.6, 0.5, 0.6))
+_DASHES: tuple[tuple[float, ...], ...] = ((), (2.2, 0.8), (0.8, 0.6), (3.2, 1.4))
 _STRIP_FILLS = ("#e9edf5", "#f6ece0")
 
 
@@ -133,13 +133,13 @@ def _pieces(curve: tuple[CurvePoint, ...]) -> list[list[CurvePoint]]:
 
 
 def _targets(panel: Panel, summary: Summary) -> list[Shape]:
-    wanted = {patient.target for patient in summary.patients if patient.target}
-    shapes: list[Shape] = []
-    for low, high in sorted(wanted):
-        shapes.append(panel.box(0, panel.end_s, low, high, _TARGET))
-        at = (panel.left + panel.width, panel.top - 0.9)
-        shapes.append(Words(at=at, text=f"target {low}–{high}", anchor="end", size=2.3, colour="#2e6b34"))
-    return shapes
+    wanted = sorted({patient.target for patient in summary.patients if patient.target})
+    if not wanted:
+        return []
+    shapes: list[Shape] = [panel.box(0, panel.end_s, low, high, _TARGET) for low, high in wanted]
+    text = f"target {' and '.join(f'{low}–{high}' for low, high in wanted)}"
+    at = (panel.left + panel.width, panel.top - 0.9)
+    return [*shapes, Words(at=at, text=text, anchor="end", size=2.3, colour="#2e6b34")]
 
 
 def _saturation(panel: Panel, patient: PatientSummary, index: int, summary: Summary) -> list[Shape]:

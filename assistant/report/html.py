@@ -29,8 +29,8 @@ dt.letter { font-weight: 800; }
 dt.title { font-weight: 600; }
 dd { margin: 0; }
 dd p { margin: 0; }
-figure { margin: .6rem 0 0; }
-svg { width: 100%; height: auto; display: block; }
+figure { margin: .6rem 0 0; overflow-x: auto; }
+svg { width: 100%; min-width: 42rem; height: auto; display: block; }
 table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; font-size: .85rem; }
 th { text-align: left; border-bottom: 1px solid #1b1b1b; padding: .1rem .5rem .1rem 0; vertical-align: bottom; }
 td { border-bottom: 1px solid #ddd; padding: .1rem .5rem .1rem 0; vertical-align: top; }
@@ -45,6 +45,7 @@ footer { margin-top: .8rem; border-top: 1px solid #999; font-size: .8rem; color:
   table { font-size: 7.2pt; } td, th { padding-top: 0; padding-bottom: 0; }
   dl { grid-template-columns: 1rem 7rem 1fr; gap: .05rem .4rem; }
   .columns { columns: 2; }
+  svg { min-width: 0; }
   footer { font-size: 7pt; margin-top: .4rem; }
 }
 """

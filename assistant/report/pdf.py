@@ -5,6 +5,7 @@ Set in the fonts every reader has; a character they lack is written without its 
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -163,7 +164,7 @@ class _Page:
     def _wrapped(self, text: str, width: float, size: float, *, bold: bool = False) -> list[str]:
         self._font(size, bold=bold)
         lines = [""]
-        for word in self._printable(text).split():
+        for word in _with_units_held(self._printable(text)).split(" "):
             longer = f"{lines[-1]} {word}".strip()
             if lines[-1] and self._pdf.get_string_width(longer) > width:
                 lines.append(word)
@@ -238,6 +239,11 @@ def _blank(summary: Summary) -> FPDF:
         document.set_creation_date(summary.began)
     document.add_page()
     return document
+
+
+def _with_units_held(text: str) -> str:
+    """The text with a space between a number and its unit at which no line is broken."""
+    return re.sub(r"(?<=\d) (?=(?:%|L|L/min|/min|min|psi|bar|MPa|mmHg)(?:\W|$))", "\u00a0", text)
 
 
 @lru_cache(maxsize=1024)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from assistant.oxygen.supply import spoken_minutes
 from assistant.report import words
 from assistant.report.summary import CylinderSummary, PatientSummary, Summary
 
@@ -145,12 +146,20 @@ def _supply(summary: Summary) -> tuple[str, ...]:
 
 def _in_use(cylinder: CylinderSummary, summary: Summary) -> str:
     whom = f" for patient {cylinder.patient}" if len(summary.patients) > 1 else ""
+    named = f"In use{whom}: {words.cylinder(cylinder, summary)}"
+    if not cylinder.readings:
+        return f"{named}, gauge {words.NOT_RECORDED}"
+    read = cylinder.readings[-1]
+    last = f"read {words.measure(read.measure)} at {summary.clock(read.at_s)}"
+    return f"{named}, about {words.gauge(cylinder.pressure)} ({last}), {_lasting(cylinder)}"
+
+
+def _lasting(cylinder: CylinderSummary) -> str:
     if cylinder.minutes is None:
-        lasting = "minutes left not known" if cylinder.pressure else f"gauge {words.NOT_RECORDED}"
-    else:
-        lasting = f"about {words.left(cylinder.minutes)} to reserve"
-    pressure = f", about {words.gauge(cylinder.pressure)}" if cylinder.pressure else ""
-    return f"In use{whom}: {words.cylinder(cylinder, summary)}{pressure}, {lasting}"
+        return "minutes left not known"
+    if spoken_minutes(cylinder.minutes) <= 0:
+        return "at or below reserve"
+    return f"about {words.left(cylinder.minutes)} to reserve"
 
 
 def _alerts(summary: Summary) -> tuple[str, ...]:
