@@ -80,7 +80,7 @@ class Grammar:
 
     def words(self, *, typed: bool = False) -> tuple[str, ...]:
         """Every word that can be said, sorted; with `typed` those too that can only be typed."""
-        return tuple(sorted(self.word_places(typed=typed)))
+        return self._words_typed if typed else self._words_said
 
     def word_places(self, *, typed: bool = False) -> dict[str, tuple[str, int]]:
         """For every word the file and line where it first stands; a slot's phrases stand where it is declared."""
@@ -125,6 +125,14 @@ class Grammar:
     def table(self) -> str:
         """The same with every example, as a Markdown table."""
         return documentation_table(self._rules.values())
+
+    @cached_property
+    def _words_said(self) -> tuple[str, ...]:
+        return tuple(sorted(self.word_places()))
+
+    @cached_property
+    def _words_typed(self) -> tuple[str, ...]:
+        return tuple(sorted(self.word_places(typed=True)))
 
     @cached_property
     def _spoken(self) -> dict[str, Expansion]:
