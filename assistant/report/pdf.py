@@ -26,7 +26,7 @@ _GAP = 6.0
 _MM_PER_PT = 0.3528
 _WIDE_FROM_COLUMNS = 7
 # How many rows a table may have, tried in turn until all is on one page.
-_MOST_ROWS = (24, 18, 14, 10, 7)
+_MOST_ROWS = (18, 14, 10, 7)
 
 
 def pdf(summary: Summary, order: words.Order = "ATMIST") -> bytes:
