@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from argparse import ArgumentParser, Namespace
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -114,14 +115,15 @@ def session_from(
     setting: Setting | None = None,
     screen: JsonLines | Transcript | None = None,
     record: Record | None = None,
+    made: Callable[..., Session] = Session,
 ) -> Session:
-    """A session that shows, and where asked speaks, what comes out."""
+    """A session that shows, and where asked speaks, what comes out; `made` makes it."""
     shown: JsonLines | Transcript | Spoken = screen or screen_for(args)
     if args.speak or args.voice_out is not None:
         from assistant.speaking.mouth import open_mouth
 
         shown = Spoken(shown, open_mouth(notice=notice), aloud=args.speak, folder=args.voice_out)  # type: ignore[arg-type]
-    return Session(setting or setting_from(args), clock, shown, record=record)
+    return made(setting or setting_from(args), clock, shown, record=record)
 
 
 def ears_from(args: Namespace, setting: Setting) -> Recogniser:

@@ -47,7 +47,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """Play the file; lines that cannot be used are answered by an error line, and the status is then 2."""
-    lines, folder = _opened(args.file)
+    lines, folder = opened(args.file)
     return play(args, lines, folder)
 
 
@@ -55,7 +55,7 @@ def play(args: Namespace, lines: Iterable[str], folder: Path) -> int:
     """Play input lines; relative WAV paths are looked up in `folder`."""
     setting, clock, screen = setting_from(args), SetClock(), screen_for(args)
     session = session_from(args, clock, setting=setting, screen=screen)
-    hear = _Listener(args, session.setting)
+    hear = Listener(args, session.setting)
     status = 0
     for number, text in enumerate(lines, start=1):
         if not text.strip():
@@ -79,7 +79,7 @@ def _play_line(session: Any, clock: SetClock, line: InputLine, utterance: Uttera
         session.hear(utterance)
 
 
-class _Listener:
+class Listener:
     """Utterances of input lines; the ears are opened when the first recording comes."""
 
     def __init__(self, args: Namespace, setting: Any) -> None:
@@ -134,7 +134,8 @@ def _content(fields: dict[str, Any], at_s: float, folder: Path) -> InputLine:
     return InputLine(at_s=at_s, text=value) if given[0] == "text" else InputLine(at_s=at_s, wav=folder / value)
 
 
-def _opened(name: str) -> tuple[Iterator[str], Path]:
+def opened(name: str) -> tuple[Iterator[str], Path]:
+    """The lines of a file, or of standard input for "-", and the folder they are relative to. Raises UserError."""
     if name == "-":
         return iter(sys.stdin), Path()
     path = Path(name)

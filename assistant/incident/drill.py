@@ -68,7 +68,7 @@ def drill_of(seed: int, kit: Kit) -> Drill:
         leak_from_s=faults["leak"],
         leak_l_min=rng.choice((4.0, 6.0, 8.0)),
         cold_from_s=faults["cold_cylinder"],
-        cold_celsius=float(rng.randint(-5, 3)),
+        cold_celsius=-float(rng.randint(8, 20)),
     )
     boat_min = rng.randint(20, 30)
     cues = (*_opening(truth), *_fault_cues(faults, truth, boat_min), *_looks(starts_s), _END)
@@ -100,7 +100,7 @@ def _fault_cues(faults: dict[str, float], truth: Truth, boat_min: int) -> tuple[
         Cue(
             name="cold_cylinder",
             at_s=faults["cold_cylinder"],
-            say=f"The bottle fell into water of {truth.cold_celsius:g} degrees. The needle shows {{needle}}.",
+            say=f"The bottle lay out in frost of minus {-truth.cold_celsius:g} degrees. The needle shows {{needle}}.",
         ),
         Cue(name="early_handover", at_s=faults["early_handover"], say=f"Radio: the boat comes in {boat_min} minutes."),
     )
@@ -159,6 +159,13 @@ def next_cue_s(drill: Drill, events: Sequence[Event]) -> float | None:
 def over(events: Sequence[Event]) -> bool:
     """Whether the drill was told to be over."""
     return "end" in told(events)
+
+
+def needle_cue(drill: Drill, events: Sequence[Event], at_s: float) -> DrillCued:
+    """A look at the gauge: the trainee's own, or because a reading was asked for."""
+    looks = sum(isinstance(e, DrillCued) and e.cue.startswith("needle_") for e in events)
+    say = f"The needle shows {needle_said(drill, events, at_s)}."
+    return DrillCued(at_s=at_s, cue=f"needle_{looks + 1}", say=say)
 
 
 def needle_said(drill: Drill, events: Sequence[Event], at_s: float) -> str:

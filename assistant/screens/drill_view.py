@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from rich.console import Console, Group
 from rich.table import Table
 from rich.text import Text
@@ -15,13 +17,36 @@ def show_sheet(sheet: ScoreSheet, console: Console) -> None:
     console.print(Group(_table(sheet), _sum(sheet)))
 
 
+def sheet_json(sheet: ScoreSheet) -> dict[str, Any]:
+    """The sheet for other programs: one object, its lines in order of time; `seconds` is null for what was missed."""
+    return {
+        "type": "score",
+        "seed": sheet.seed,
+        "good": sheet.good,
+        "missed": sheet.missed,
+        "of": len(sheet.lines),
+        "ended_at_s": round(sheet.ended_at_s, 3),
+        "lines": [
+            {
+                "what": line.what,
+                "at_s": round(line.arose_at_s, 3),
+                "seconds": None if line.seconds is None else round(line.seconds, 3),
+                "within_s": line.within_s,
+                "good": line.good,
+                "remark": line.remark,
+            }
+            for line in sheet.lines
+        ],
+    }
+
+
 def _table(sheet: ScoreSheet) -> Table:
     table = Table(title=f"Drill {sheet.seed}: score sheet", title_justify="left", highlight=False)
     table.add_column("at", justify="right")
-    table.add_column("what was to be done")
+    table.add_column("task", no_wrap=True)
     table.add_column("took", justify="right")
     table.add_column("allowed", justify="right")
-    table.add_column("result")
+    table.add_column("result", no_wrap=True)
     table.add_column("remark")
     for line in sheet.lines:
         table.add_row(clock_text(line.arose_at_s), line.what, _took(line), _allowed(line), _result(line), line.remark)
