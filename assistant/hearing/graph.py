@@ -19,7 +19,14 @@ from typing import Any
 from assistant.hearing.cache import cache_folder, keep_newest, whole_folder
 from assistant.hearing.errors import HearingError, UnknownWordsError
 from assistant.hearing.model_folder import NEEDED, fingerprint
-from assistant.hearing.other_talk import COMMON_WORDS, TALK_COST, UNKNOWN_COST, common_words, spread
+from assistant.hearing.other_talk import (
+    COMMON_WORDS,
+    MORE_TALK_COST,
+    TALK_COST,
+    UNKNOWN_COST,
+    common_words,
+    spread,
+)
 from assistant.hearing.recogniser import UNKNOWN, AcceptorLike, SpokenGrammar
 
 # Raised when this module writes the folder differently, so that older folders are not taken for it.
@@ -69,7 +76,7 @@ def build(grammar: SpokenGrammar, model: Path, folder: Path) -> None:
 
 
 def word_numbers(said: Iterable[str], talk: Iterable[str], model: Path, places: Places) -> dict[str, int]:
-    """The model's number for each word. A word of `said` that it lacks raises UnknownWordsError, one of `talk` is left out."""
+    """The model's number for each word; one of `talk` that it lacks is left out, one of `said` UnknownWordsError."""
     needed = set(said)
     numbers: dict[str, int] = json.loads(_child("vosk_words.py", str(model), given=sorted(needed.union(talk))))
     if missing := [word for word in needed if numbers[word] < 0]:
@@ -78,7 +85,7 @@ def word_numbers(said: Iterable[str], talk: Iterable[str], model: Path, places: 
 
 
 def _key(grammar: SpokenGrammar, model: Path) -> str:
-    here = f"{LAYOUT} {SETTINGS} {COMMON_WORDS} {TALK_COST} {UNKNOWN_COST}"
+    here = f"{LAYOUT} {SETTINGS} {COMMON_WORDS} {TALK_COST} {MORE_TALK_COST} {UNKNOWN_COST}"
     return hashlib.sha256(f"{here} {grammar.digest} {fingerprint(model)}".encode()).hexdigest()[:24]
 
 

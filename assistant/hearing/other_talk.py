@@ -1,7 +1,7 @@
 """Puts other people's talk beside the grammar: a loop of common English words, so that talk is heard as talk.
 
-Takes an acceptor with "[unk]" for "any words" and gives one where these are spelled out, with a way through the loop for
-whole utterances that are none of the grammar's. Without it the nearest sentence of the grammar would be taken.
+Takes an acceptor with "[unk]" for "any words" and gives one where these are spelled out, with a way through the loop
+for whole utterances that are none of the grammar's. Without it the nearest sentence of the grammar would be taken.
 """
 
 from __future__ import annotations
@@ -13,10 +13,11 @@ from assistant.hearing.recogniser import UNKNOWN, AcceptorLike
 
 Arc = tuple[int, str, float, int]
 
-COMMON_WORDS = 3_000
+COMMON_WORDS = 8_000
 # Natural logarithms, tuned on the tuning recordings of other talk against synthetic commands, clean and at 5 dB noise:
 # dearer talk takes more of it for commands, cheaper talk swallows commands in noise.
 TALK_COST = 6.0
+MORE_TALK_COST = 1.0
 UNKNOWN_COST = 8.0
 
 
@@ -57,7 +58,7 @@ def spread(acceptor: AcceptorLike, talk: Mapping[str, float]) -> Spread:
     loop = [
         arc
         for word, cost in words
-        for arc in ((start, word, TALK_COST + cost, talking), (talking, word, cost, talking))
+        for arc in ((start, word, TALK_COST + cost, talking), (talking, word, MORE_TALK_COST + cost, talking))
     ]
     finals = {**acceptor.finals, talking: 0.0}
     return Spread(arcs=(*arcs, *first, *loop), start=start, finals=finals)

@@ -67,9 +67,6 @@ class SmallGrammar:
             word: ("small.jsgf", line) for line, text in enumerate(self.sentences, start=3) for word in text.split()
         }
 
-    def to_pocketsphinx(self) -> str:
-        return f"#JSGF V1.0;\ngrammar small;\npublic <utterance> = ({' | '.join(self.sentences)})+;\n"
-
 
 @pytest.fixture
 def small_grammar() -> SmallGrammar:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from assistant.hearing import UnknownWordsError, graph
 from assistant.hearing.graph import derived_model
-from assistant.hearing.other_talk import TALK_COST, UNKNOWN_COST, common_words, spread
+from assistant.hearing.other_talk import MORE_TALK_COST, TALK_COST, UNKNOWN_COST, common_words, spread
 
 pytestmark = pytest.mark.usefixtures("cache")
 
@@ -51,7 +51,9 @@ def test_talk_stands_beside_the_sentences_and_fills_the_notes(small_grammar) -> 
     wide = spread(plain, {"weather": 5.0, "small": 6.0})
     assert cost_of(plain, "small", "cylinder") == pytest.approx(cost_of(wide, "small", "cylinder"))
     assert cost_of(wide, "weather") == pytest.approx(TALK_COST + 5.0)
-    assert cost_of(wide, "weather", "weather", "[unk]") == pytest.approx(TALK_COST + 10.0 + UNKNOWN_COST)
+    assert cost_of(wide, "weather", "weather", "[unk]") == pytest.approx(
+        TALK_COST + 2 * MORE_TALK_COST + 10.0 + UNKNOWN_COST
+    )
     assert cost_of(wide, "note", "weather") == pytest.approx(2.0 + 1.0 + 5.0 + 0.5)
     assert cost_of(wide, "small", "weather") > TALK_COST  # talk all the way, never a sentence that turns into talk
     assert cost_of(wide, "cylinder") == math.inf
