@@ -53,26 +53,21 @@ def _words(part: Node | Word | Tag) -> tuple[str, ...]:
 Mark = Tag | str | None
 """Passed between words: a tag, the name of a rule that opens, or None where the innermost rule closes."""
 
-Step = tuple[tuple[Mark, ...], str]
-"""Marks, and the word after them; no word at the end."""
+Symbol = Mark | Word | Node
+"""What is passed within a rule: marks, words, and rules already matched."""
 
 
-def built(root: str, steps: Iterable[Step], cost: float) -> Node:
-    """The tree of rule `root` from the steps of one match."""
-    names = [root]
+def built(rule: str, symbols: Iterable[Symbol]) -> Node:
+    """The tree of the rule from what was passed within it."""
+    names = [rule]
     open_parts: list[list[Node | Word | Tag]] = [[]]
-    for marks, word in steps:
-        for mark in marks:
-            if mark is None:
-                if len(names) == 1:
-                    break
-                closed = Node(names.pop(), tuple(open_parts.pop()))
-                open_parts[-1].append(closed)
-            elif isinstance(mark, str):
-                names.append(mark)
-                open_parts.append([])
-            else:
-                open_parts[-1].append(mark)
-        if word:
-            open_parts[-1].append(Word(word))
-    return Node(root, tuple(open_parts[0]), cost)
+    for symbol in symbols:
+        if symbol is None:
+            closed = Node(names.pop(), tuple(open_parts.pop()))
+            open_parts[-1].append(closed)
+        elif isinstance(symbol, str):
+            names.append(symbol)
+            open_parts.append([])
+        else:
+            open_parts[-1].append(symbol)
+    return Node(rule, tuple(open_parts[0]))

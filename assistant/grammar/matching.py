@@ -1,194 +1,229 @@
 """Matches a whole utterance against the network and gives its cheapest derivations, without repeats.
 
-One pass forward over the words keeps the cheapest way to every state, then the ways are walked backward, cheapest
-first. Work is bounded by words × states alive at once, and by the number of derivations asked for; a state's moves
-are worked out on first use and kept, so that what was said once is fast from then on.
+Forward, word by word, every rule is followed once from each place where it can begin, whoever calls it (a stack shared
+as a graph, as in Earley's and Tomita's parsers); then the cheapest few ways are put together, only for what is part of
+a whole match. Both are bounded by a polynomial in the number of words, match or no match.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from heapq import heappop, heappush
+from collections.abc import Iterable, Sequence
 
-from assistant.grammar.derivation import Mark, Node, Step, built
+from assistant.grammar.derivation import Mark, Node, Symbol, Word, built
 from assistant.grammar.filling import ANYTHING, NUMERAL
-from assistant.grammar.network import Network
+from assistant.grammar.network import CallArc, Network
 
 _NUMERAL = re.compile(r"[0-9]+(\.[0-9]+)?")
 _END = ""
-MOST_PER_MOVE = 8
-"""Different ways between the same two states by the same word beyond this many, the dearest, are forgotten."""
-TRIES_PER_DERIVATION = 4
-"""How many complete ways may turn out to be repeats for each derivation asked for."""
+
+_Ways = list[tuple[float, tuple[Symbol, ...]]]
+"""Costs and what was passed within the rule so far, cheapest first."""
 
 
-class _Frame:
-    """A rule being gone through, called from `parent`, where it goes on at node `after`."""
+class _Begun:
+    """A rule followed from one place on, and all who called it there."""
 
-    __slots__ = ("after", "children", "parent", "states")
+    __slots__ = ("callers", "done", "rule")
 
-    def __init__(self, parent: _Frame | None, after: int) -> None:
-        self.parent = parent
-        self.after = after
-        self.children: dict[tuple[str, int], _Frame] = {}
-        self.states: dict[int, _State] = {}
-
-    def state(self, node: int) -> _State:
-        return self.states.get(node) or self.states.setdefault(node, _State(self, node))
-
-    def child(self, rule: str, after: int) -> _Frame:
-        key = (rule, after)
-        return self.children.get(key) or self.children.setdefault(key, _Frame(self, after))
+    def __init__(self, rule: str) -> None:
+        self.rule = rule
+        self.callers: list[tuple[_Item, CallArc]] = []
+        self.done: dict[int, _Done] = {}
 
 
-class _State:
-    """A node within a frame, right after a word; `moves` holds for each word where it leads."""
+class _Done:
+    """A rule that may end at one place, and where it stood there."""
 
-    __slots__ = ("frame", "moves", "node")
+    __slots__ = ("ends", "rule", "ways")
 
-    def __init__(self, frame: _Frame, node: int) -> None:
-        self.frame = frame
+    def __init__(self, rule: str) -> None:
+        self.rule = rule
+        self.ends: list[tuple[_Item, list[tuple[float, tuple[Mark, ...]]]]] = []
+        self.ways: list[tuple[float, Node]] | None = None
+
+    def missing(self) -> list[_Item | _Done]:
+        return [item for item, _ in self.ends if item.ways is None]
+
+    def put_together(self, limit: int) -> None:
+        ways = [
+            (cost + more, passed + marks)
+            for item, ends in self.ends
+            for cost, passed in item.ways or ()
+            for more, marks in ends
+        ]
+        self.ways = [(cost, built(self.rule, passed)) for cost, passed in _cheapest(ways, limit)]
+
+
+class _Item:
+    """A node of the network reached within a begun rule, and how: from which item, by what word or rule done."""
+
+    __slots__ = ("arrivals", "begun", "node", "ways")
+
+    def __init__(self, node: int, begun: _Begun, ways: _Ways | None = None) -> None:
         self.node = node
-        self.moves: dict[str, tuple[_Move, ...]] = {}
+        self.begun = begun
+        self.arrivals: list[tuple[_Item, float, tuple[Mark, ...], Word | _Done]] = []
+        self.ways = ways
+
+    def missing(self) -> list[_Item | _Done]:
+        before: list[_Item | _Done] = [item for item, _, _, _ in self.arrivals if item.ways is None]
+        return before + [by for _, _, _, by in self.arrivals if isinstance(by, _Done) and by.ways is None]
+
+    def put_together(self, limit: int) -> None:
+        ways: _Ways = []
+        for item, more, marks, by in self.arrivals:
+            for cost, passed in item.ways or ():
+                if isinstance(by, Word):
+                    ways.append((cost + more, (*passed, *marks, by)))
+                else:
+                    ways += [(cost + more + inner, (*passed, *marks, node)) for inner, node in by.ways or ()]
+        self.ways = _cheapest(ways, limit)
 
 
-_Move = tuple[float, _State, tuple[Mark, ...]]
-_Arrivals = dict[_State, list[tuple[float, _State, tuple[Mark, ...]]]]
-"""For each state after a word: from where, by what marks and at what cost of its own it is reached."""
+_Column = dict[tuple[int, _Begun], _Item]
 
 
 class Matcher:
     """Whole-utterance matching from one root rule."""
 
     def __init__(self, network: Network, root: str) -> None:
-        self._network = network
+        self.network = network
         self._root = root
         self._words = frozenset(word for words in network.words for word, _, _ in words)
-        self._start = _Frame(None, -1).state(network.entry[root])
-        self._finish = _Frame(None, -1).state(-1)
 
     def parse(self, tokens: Sequence[str], limit: int) -> tuple[Node, ...]:
         """At most `limit` derivations, cheapest first; none where the words as a whole do not match."""
-        costs, arrivals = self._forward(tokens)
-        if not arrivals:
-            return ()
-        seen: set[tuple[tuple[Mark, ...], ...]] = set()
-        found: list[Node] = []
-        for tries, (cost, steps) in enumerate(self._backward(tokens, costs, arrivals)):
-            way = tuple(marks for marks, _ in steps)
-            if way not in seen:
-                seen.add(way)
-                found.append(built(self._root, steps, cost))
-            if len(found) == limit or tries == limit * TRIES_PER_DERIVATION:
-                break
-        return tuple(found)
+        every: list[_Begun] = []
+        done = self._followed(tokens, every)
+        if done is not None:
+            _put_together(done, limit)
+        _let_go(every)
+        return tuple(Node(node.rule, node.parts, cost) for cost, node in done.ways or ()) if done else ()
 
     def matches(self, tokens: Sequence[str]) -> bool:
         """Whether the words as a whole match."""
-        return bool(self._forward(tokens)[1])
+        every: list[_Begun] = []
+        done = self._followed(tokens, every)
+        _let_go(every)
+        return done is not None
 
     def _key(self, token: str) -> str:
         if token in self._words:
             return token
         return NUMERAL if _NUMERAL.fullmatch(token) else ANYTHING
 
-    def _forward(self, tokens: Sequence[str]) -> tuple[list[dict[_State, float]], list[_Arrivals]]:
-        """Per word the cheapest cost of every state alive, and the arrivals; two empty lists where none survives."""
-        costs: list[dict[_State, float]] = [{self._start: 0.0}]
-        arrivals: list[_Arrivals] = []
-        for key in (*map(self._key, tokens), _END):
-            here: dict[_State, float] = {}
-            ways: _Arrivals = {}
-            for state, cost in costs[-1].items():
-                moves = state.moves.get(key)
-                if moves is None:
-                    moves = state.moves[key] = self._moves(state, key)
-                for more, target, marks in moves:
-                    total = cost + more
-                    if target in here:
-                        ways[target].append((more, state, marks))
-                        if total < here[target]:
-                            here[target] = total
-                    else:
-                        here[target] = total
-                        ways[target] = [(more, state, marks)]
-            if not here:
-                return [], []
-            costs.append(here)
-            arrivals.append(ways)
-        return costs, arrivals
+    def _followed(self, tokens: Sequence[str], every: list[_Begun]) -> _Done | None:
+        """The root rule done at the end of the words; every rule begun is put into the list."""
+        keys = [*map(self._key, tokens), _END]
+        begun = _Begun(self._root)
+        every.append(begun)
+        items: list[_Item] = [_Item(self.network.entry[self._root], begun, [(0.0, ())])]
+        if not tokens:
+            return self._done_at_once(items[0])
+        for place, token in enumerate(tokens):
+            column = self._eaten(items, Word(token), keys[place], keys[place + 1], every)
+            items = self._ended(column, place + 1, keys[place + 1])
+            if not items:
+                return None
+        return begun.done.get(len(tokens))
 
-    def _backward(
-        self, tokens: Sequence[str], costs: list[dict[_State, float]], arrivals: list[_Arrivals]
-    ) -> Iterator[tuple[float, list[Step]]]:
-        """Complete ways, cheapest first (A*, for which the forward costs are an exact forecast)."""
-        words = (*tokens, _END)
-        pushed = 0
-        best = costs[-1][self._finish]
-        heap: list[tuple[float, int, int, _State, float, _Trail]] = [
-            (best, len(words), 0, self._finish, 0.0, None),
-        ]
-        while heap:
-            total, at, _, state, behind, trail = heappop(heap)
-            if at == 0:
-                yield total, _steps(trail)
+    def _done_at_once(self, item: _Item) -> _Done | None:
+        done = _Done(self._root)
+        done.ends = [(item, ends)] if (ends := self.network.onward(item.node).ends) else []
+        return done if done.ends else None
+
+    def _eaten(self, items: list[_Item], word: Word, key: str, after: str, every: list[_Begun]) -> _Column:
+        """The items after the word, for which `after` may follow; rules that can begin with it are begun."""
+        column: _Column = {}
+        begun: dict[str, _Begun] = {}
+        onward_by, entry = self.network.onward_by, self.network.entry
+        for item in items:
+            onward = onward_by(item.node, key)
+            if onward is None:
                 continue
-            before = costs[at - 1]
-            for more, source, marks in arrivals[at - 1][state]:
-                pushed += 1
-                cost = behind + more
-                forecast = round(before[source] + cost, 6)
-                heappush(heap, (forecast, at - 1, pushed, source, cost, ((marks, words[at - 1]), trail)))
+            for arcs in onward.words.values():
+                for cost, marks, target in arcs:
+                    if onward_by(target, after) is not None:
+                        _reached(column, target, item.begun).arrivals.append((item, cost, marks, word))
+            for call in onward.calls:
+                called = begun.get(call.rule)
+                if called is None:
+                    called = begun[call.rule] = _Begun(call.rule)
+                    items.append(_Item(entry[call.rule], called, [(0.0, ())]))
+                called.callers.append((item, call))
+        every += begun.values()
+        return column
 
-    def _moves(self, state: _State, key: str) -> tuple[_Move, ...]:
-        found: dict[_State, dict[tuple[Mark, ...], float]] = {}
-        self._spread(state.frame, state.node, key, 0.0, (), found)
-        return tuple(
-            (cost, target, marks)
-            for target, ways in found.items()
-            for marks, cost in sorted(ways.items(), key=lambda way: way[1])[:MOST_PER_MOVE]
-        )
-
-    def _spread(
-        self,
-        frame: _Frame,
-        node: int,
-        key: str,
-        cost: float,
-        marks: tuple[Mark, ...],
-        found: dict[_State, dict[tuple[Mark, ...], float]],
-    ) -> None:
-        """Put into `found` every state reached from the node by one word, through rules that open and close."""
-        onward = self._network.onward_by(node, key)
-        for arcs in onward.words.values():
-            for arc in arcs:
-                _keep(found, frame.state(arc.target), (*marks, *arc.marks), cost + arc.cost)
-        for call in onward.calls:
-            way = (*marks, *call.marks, call.rule)
-            inner = frame.child(call.rule, call.target)
-            self._spread(inner, self._network.entry[call.rule], key, cost + call.cost, way, found)
-        for more, passed in onward.ends:
-            way = (*marks, *passed, None)
-            if frame.parent is not None:
-                self._spread(frame.parent, frame.after, key, cost + more, way, found)
-            elif key == _END:
-                _keep(found, self._finish, way, cost + more)
+    def _ended(self, column: _Column, place: int, after: str) -> list[_Item]:
+        """All items at the place: those of the column, and those where rules go on whose called rule may end here."""
+        items = list(column.values())
+        onward_by = self.network.onward_by
+        for item in items:
+            onward = onward_by(item.node, after)
+            if onward is None or not onward.ends:
+                continue
+            begun = item.begun
+            done = begun.done.get(place)
+            if done is None:
+                done = begun.done[place] = _Done(begun.rule)
+                for caller, call in begun.callers:
+                    if onward_by(call.target, after) is None:
+                        continue
+                    key = (call.target, caller.begun)
+                    back = column.get(key)
+                    if back is None:
+                        back = column[key] = _Item(call.target, caller.begun)
+                        items.append(back)
+                    back.arrivals.append((caller, call.cost, call.marks, done))
+            done.ends.append((item, onward.ends))
+        return items
 
 
-_Trail = tuple[Step, "_Trail"] | None
+def _reached(column: _Column, node: int, begun: _Begun) -> _Item:
+    key = (node, begun)
+    found = column.get(key)
+    if found is None:
+        found = column[key] = _Item(node, begun)
+    return found
 
 
-def _steps(trail: _Trail) -> list[Step]:
-    steps: list[Step] = []
-    while trail is not None:
-        step, trail = trail
-        steps.append(step)
-    return steps
+def _let_go(every: list[_Begun]) -> None:
+    """Undo the circles between items and rules begun, so that nothing waits for the garbage collector."""
+    for begun in every:
+        begun.callers.clear()
+        begun.done.clear()
 
 
-def _keep(
-    found: dict[_State, dict[tuple[Mark, ...], float]], state: _State, marks: tuple[Mark, ...], cost: float
-) -> None:
-    ways = found.setdefault(state, {})
-    ways[marks] = min(cost, ways.get(marks, cost))
+def _put_together(goal: _Done, limit: int) -> None:
+    """The cheapest ways of the goal and of all that it consists of, each once, without recursion."""
+    waiting: list[_Item | _Done] = [goal]
+    while waiting:
+        one = waiting[-1]
+        missing = one.missing() if one.ways is None else []
+        if missing:
+            waiting += missing
+            continue
+        waiting.pop()
+        if one.ways is None:
+            one.put_together(limit)
+
+
+def _cheapest(ways: _Ways, limit: int) -> _Ways:
+    """At most `limit`, sorted, none twice: parts of the same rule at the same place are equal only if identical."""
+    if len(ways) < 2:
+        return ways
+    different: dict[tuple[int, ...], tuple[float, tuple[Symbol, ...]]] = {}
+    for way in sorted(ways, key=_cost):
+        different.setdefault(_identity(way[1]), way)
+        if len(different) == limit:
+            break
+    return list(different.values())
+
+
+def _cost(way: tuple[float, tuple[Symbol, ...]]) -> float:
+    return way[0]
+
+
+def _identity(symbols: Iterable[Symbol]) -> tuple[int, ...]:
+    return tuple(map(id, symbols))

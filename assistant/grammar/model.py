@@ -75,7 +75,7 @@ class Grammar:
         Beside it stand utterances of nothing but "[unk]", the first at `unk_cost`, every further one at
         `unk_loop_cost`; with None for the first there are none.
         """
-        acceptor = build_acceptor(self._spoken_network, rule or self.root)
+        acceptor = build_acceptor(self._spoken_network(rule or self.root), rule or self.root)
         return acceptor if unk_cost is None else acceptor.with_other_talk(unk_cost, unk_loop_cost)
 
     def words(self, *, typed: bool = False) -> tuple[str, ...]:
@@ -104,7 +104,7 @@ class Grammar:
 
         Free words come out as "[unk]".
         """
-        return distinct_sentences(self._spoken_network, rule or self.root, seed, n)
+        return distinct_sentences(self._spoken_network(rule or self.root), rule or self.root, seed, n)
 
     def to_pocketsphinx(self, *, rule: str | None = None) -> str:
         """One self-contained JSGF text of what can be said, as pocketsphinx reads it."""
@@ -138,14 +138,17 @@ class Grammar:
     def _spoken(self) -> dict[str, Expansion]:
         return spoken(self._filled)
 
-    @cached_property
-    def _network(self) -> Network:
-        return build_network(self._filled)
+    def _network(self, rule: str) -> Network:
+        """What can be typed or said, with an entry for the rule."""
+        for matcher in self._matchers.values():
+            if rule in matcher.network.entry:
+                return matcher.network
+        return build_network(self._filled, rule)
 
-    @cached_property
-    def _spoken_network(self) -> Network:
-        return build_network(self._spoken, keeps_loops=True)
+    def _spoken_network(self, rule: str) -> Network:
+        return build_network(self._spoken, rule, keeps_steps=True)
 
     def _matcher(self, rule: str | None) -> Matcher:
         name = rule or self.root
-        return self._matchers.get(name) or self._matchers.setdefault(name, Matcher(self._network, name))
+        found = self._matchers.get(name)
+        return found or self._matchers.setdefault(name, Matcher(self._network(name), name))

@@ -6,6 +6,7 @@ Costs are negative natural logarithms: alternatives share one by their weights, 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import log
@@ -13,7 +14,7 @@ from typing import NamedTuple
 
 from assistant.grammar.derivation import Mark, Tag
 from assistant.grammar.filling import ANYTHING, grown, live_rules
-from assistant.grammar.linking import matchable, may_be_empty
+from assistant.grammar.linking import matchable, may_be_empty, references
 from assistant.grammar.tree import (
     Expansion,
     InOrder,
@@ -52,23 +53,23 @@ class Onward(NamedTuple):
 
 @dataclass(slots=True)
 class Network:
-    """Nodes are numbers; `entry` and `leave` are a rule's first and last node, `loops` where loops begin.
+    """Nodes are numbers; `entry` is a rule's first node, `last` holds every rule's last, `loops` where loops begin.
 
-    With `keeps_loops` the way to a loop's beginning is not gone through (its tags are then lost).
+    Silent arcs are gone through, and so are rules that may be empty; with `keeps_steps` neither these rules nor the
+    way to a loop's beginning are (its tags are then lost).
     """
 
     words: list[list[tuple[str, float, int]]] = field(default_factory=list)
     calls: list[list[tuple[str, float, int]]] = field(default_factory=list)
-    silent: list[list[tuple[Tag | None, float, int]]] = field(default_factory=list)
+    silent: list[list[tuple[tuple[Mark, ...], float, int]]] = field(default_factory=list)
     entry: dict[str, int] = field(default_factory=dict)
-    leave: dict[str, int] = field(default_factory=dict)
     last: set[int] = field(default_factory=set)
     loops: set[int] = field(default_factory=set)
-    keeps_loops: bool = False
+    keeps_steps: bool = False
     first: dict[str, frozenset[str]] = field(default_factory=dict)
     empty: frozenset[str] = frozenset()
     _onward: dict[int, Onward] = field(default_factory=dict)
-    _by_word: dict[tuple[int, str], Onward] = field(default_factory=dict)
+    _by_word: dict[tuple[int, str], Onward | None] = field(default_factory=dict)
 
     def node(self) -> int:
         self.words.append([])
@@ -83,19 +84,16 @@ class Network:
             found = self._onward[node] = self._gone_through(node)
         return found
 
-    def onward_by(self, node: int, word: str) -> Onward:
-        """Of the node's arcs those by which `word`, or with "" the end, can be reached; kept once made."""
-        found = self._by_word.get((node, word))
-        if found is None:
+    def onward_by(self, node: int, word: str) -> Onward | None:
+        """Of the node's arcs those by which `word`, or with "" the end, can be reached; None where there are none."""
+        key = (node, word)
+        if key not in self._by_word:
             onward = self.onward(node)
-            words = {one: onward.words[one] for one in (word, ANYTHING) if word and one in onward.words}
-            calls = [call for call in onward.calls if self._can_begin(call.rule, word)]
-            found = self._by_word[node, word] = Onward(words, calls, onward.ends, [])
-        return found
-
-    def _can_begin(self, rule: str, word: str) -> bool:
-        first = self.first[rule]
-        return rule in self.empty or (bool(word) and (word in first or ANYTHING in first))
+            begins = (word, ANYTHING) if word else ()
+            words = {one: onward.words[one] for one in begins if one in onward.words}
+            calls = [call for call in onward.calls if not self.first[call.rule].isdisjoint(begins)]
+            self._by_word[key] = Onward(words, calls, onward.ends, []) if words or calls or onward.ends else None
+        return self._by_word[key]
 
     def _gone_through(self, start: int) -> Onward:
         onward = Onward({}, [], [], [])
@@ -106,40 +104,48 @@ class Network:
                 onward.words.setdefault(word, []).append(WordArc(cost + more, marks, target))
             for rule, more, target in self.calls[node]:
                 onward.calls.append(CallArc(cost + more, marks, rule, target))
+                if rule in self.empty and not self.keeps_steps:
+                    for less, passed in self.onward(self.entry[rule]).ends:
+                        waiting.append((target, cost + more + less, (*marks, rule, *passed, None)))
             if node in self.last:
                 onward.ends.append((cost, marks))
-            for tag, more, target in self.silent[node]:
-                if self.keeps_loops and target in self.loops:
+            for passed, more, target in self.silent[node]:
+                if self.keeps_steps and target in self.loops:
                     onward.loops.append((cost + more, target))
                     continue
-                waiting.append((target, cost + more, marks if tag is None else (*marks, tag)))
+                waiting.append((target, cost + more, (*marks, *passed)))
         return onward
 
 
-def build_network(filled: Mapping[str, Expansion], *, keeps_loops: bool = False) -> Network:
-    """The network of linked and filled rules."""
-    builder = _Builder(filled)
-    for name, expansion in filled.items():
-        builder.lay_rule(name, expansion)
+def build_network(filled: Mapping[str, Expansion], root: str, *, keeps_steps: bool = False) -> Network:
+    """The network of linked and filled rules; the root and the rules called from several places have an entry."""
+    builder = _Builder(filled, root)
+    builder.lay_rules()
     network = builder.network
-    network.keeps_loops = keeps_loops
+    network.keeps_steps = keeps_steps
     network.empty = _empty(filled)
     network.first = _first_words(filled, network.empty)
     return network
 
 
 class _Builder:
-    def __init__(self, filled: Mapping[str, Expansion]) -> None:
+    def __init__(self, filled: Mapping[str, Expansion], root: str) -> None:
         self.network = Network()
+        self._filled = filled
         self._alive = live_rules(filled)
-        for name in filled:
-            self.network.entry[name] = self.network.node()
-            self.network.leave[name] = self.network.node()
-        self.network.last = set(self.network.leave.values())
+        self._called_once = _called_once(filled) - {root}
+        self._tags: dict[str, Tag] = {}
 
-    def lay_rule(self, name: str, expansion: Expansion) -> None:
-        if name in self._alive:
-            self._lay(expansion, self.network.entry[name], self.network.leave[name], 0.0)
+    def lay_rules(self) -> None:
+        network = self.network
+        for name, expansion in self._filled.items():
+            if name in self._called_once:
+                continue
+            first, last = network.node(), network.node()
+            network.entry[name] = first
+            network.last.add(last)
+            if name in self._alive:
+                self._lay(expansion, first, last, 0.0)
 
     def _lay(self, expansion: Expansion, source: int, target: int, cost: float) -> None:
         """Arcs from source to target for the expansion; the first of them carry the cost."""
@@ -148,9 +154,9 @@ class _Builder:
             case Literal(word):
                 network.words[source].append((word, cost, target))
             case Reference(name):
-                network.calls[source].append((name, cost, target))
+                self._lay_call(name, source, target, cost)
             case TagText(text):
-                network.silent[source].append((Tag(text), cost, target))
+                network.silent[source].append(((self._tags.setdefault(text, Tag(text)),), cost, target))
             case InOrder(items):
                 self._lay_in_order(items, source, target, cost)
             case OneOf(items, weights):
@@ -158,9 +164,20 @@ class _Builder:
             case Repeated(item, at_least):
                 self._lay_repeated(item, at_least, source, target, cost)
 
+    def _lay_call(self, name: str, source: int, target: int, cost: float) -> None:
+        """A rule that is called from this place alone is laid down here, between marks."""
+        network = self.network
+        if name not in self._called_once:
+            network.calls[source].append((name, cost, target))
+            return
+        inner, end = network.node(), network.node()
+        network.silent[source].append(((name,), cost, inner))
+        self._lay(self._filled[name], inner, end, 0.0)
+        network.silent[end].append(((None,), 0.0, target))
+
     def _lay_in_order(self, items: Sequence[Expansion], source: int, target: int, cost: float) -> None:
         if not items:
-            self.network.silent[source].append((None, cost, target))
+            self.network.silent[source].append(((), cost, target))
         for index, item in enumerate(items):
             following = target if index == len(items) - 1 else self.network.node()
             self._lay(item, source, following, cost)
@@ -178,20 +195,38 @@ class _Builder:
         """The item from the hub round to the end, and from there on or out; where none is needed, straight out."""
         network = self.network
         if not matchable(item, self._alive.__contains__):
-            network.silent[source].append((None, cost, target))
+            network.silent[source].append(((), cost, target))
             return
         hub, end = network.node(), network.node()
         network.loops.add(hub)
-        network.silent[source].append((None, cost, hub))
+        network.silent[source].append(((), cost, hub))
         go_on, go_out = -log(LOOP_ON), -log(1.0 - LOOP_ON)
         if at_least:
             self._lay(item, hub, end, 0.0)
-            network.silent[end].append((None, go_on, hub))
+            network.silent[end].append(((), go_on, hub))
         else:
             self._lay(item, hub, end, go_on)
-            network.silent[end].append((None, 0.0, hub))
+            network.silent[end].append(((), 0.0, hub))
             end = hub
-        network.silent[end].append((None, go_out, target))
+        network.silent[end].append(((), go_out, target))
+
+
+def _called_once(filled: Mapping[str, Expansion]) -> frozenset[str]:
+    """The rules that one place alone calls, and that do not come back to themselves."""
+    calls = {name: [one.name for one in references(expansion)] for name, expansion in filled.items()}
+    count = Counter(called for names in calls.values() for called in names)
+    return frozenset(name for name in filled if count[name] == 1 and name not in _inside(calls, name))
+
+
+def _inside(calls: Mapping[str, Sequence[str]], name: str) -> set[str]:
+    """All rules that the rule calls, directly or not."""
+    found: set[str] = set()
+    waiting = [name]
+    while waiting:
+        fresh = [called for called in calls.get(waiting.pop(), ()) if called not in found]
+        found.update(fresh)
+        waiting += fresh
+    return found
 
 
 def _empty(filled: Mapping[str, Expansion]) -> frozenset[str]:
