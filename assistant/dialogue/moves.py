@@ -32,10 +32,19 @@ def move_of(
     for meaning in meanings:
         if isinstance(meaning, k.Problem):
             return pr.trouble(procedures, after, meaning, at_s)
+        if isinstance(meaning, k.VitalSign) and _stopped_answering(meaning, before):
+            return pr.begun(procedures, "patient_unresponsive", after, at_s)
     for meaning in meanings:
         if isinstance(meaning, k.Step | k.Question | k.Answer) and _is_a_move(meaning, before):
             return pr.moved(procedures, after, meaning, at_s, meanings=meanings)
     return pr.told(procedures, before, after, meanings, at_s) if before.procedure is not None else None
+
+
+def _stopped_answering(vital: k.VitalSign, before: State) -> bool:
+    """Whether a patient is found unresponsive who was not so before: out of scope, and said at once."""
+    patient = before.patients.get(vital.patient or before.patient)
+    known = patient.vitals.get(vital.sign) if patient is not None else None
+    return (vital.sign, vital.value) == ("consciousness", "U") and (known is None or known.value != "U")
 
 
 def question_of(move: pr.Move | None, at_s: float) -> ev.QuestionAsked | None:

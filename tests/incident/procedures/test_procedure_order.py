@@ -30,7 +30,11 @@ ORDER = [
     ("cylinder_change", "take_off washer line_up fit open leak gauge flow gas fill on_patient mark", "Auerbach"),
     ("device_change", "tubing flow gas fill mask", "Auerbach"),
     ("take_apart", "patient shut_key bleed needle flow_zero take_off mark", "common practice, no source"),
-    ("readiness_check", "washer flow_zero fit gauge shut hold held", "common practice, no source"),
+    (
+        "readiness_check",
+        "washer flow_zero fit open gauge listen quiet flow zero_again shut hold held bleed zero_last others",
+        "common practice, no source",
+    ),
 ]
 
 
@@ -54,6 +58,20 @@ def test_set_up_follows_the_fitting(rescuer: Made, fitting: str, absent: set[str
     met = set(_met(rescuer("start set_up", fitting=fitting).finishes()))
     assert met >= present
     assert not met & absent
+
+
+@pytest.mark.parametrize("procedure", ["cylinder_change", "take_apart", "readiness_check"])
+def test_an_integrated_valve_is_neither_bled_nor_taken_off(rescuer: Made, procedure: str) -> None:
+    """Its gauge shows the bottle though it is shut: waiting for zero would never end."""
+    loose = {"bleed", "needle", "take_off", "line_up", "screw_on", "fit", "washer", "hold", "held", "crack"}
+    met = set(_met(rescuer(f"start {procedure}", fitting="integrated").finishes()))
+    assert met & loose <= ({"bleed"} if procedure == "readiness_check" else set())
+
+
+def test_an_integrated_valve_is_changed_by_moving_the_tubing(rescuer: Made) -> None:
+    one = rescuer("start cylinder_change", fitting="integrated").finishes()
+    assert "move_tubing" in _met(one)
+    assert one.state.patients["1"].cylinder == "2"
 
 
 @pytest.mark.parametrize(
@@ -106,7 +124,7 @@ def test_the_device_is_asked_only_where_it_is_not_known(rescuer: Made) -> None:
         ("device_change", "mask"),
         ("take_apart", "patient"),
         ("take_apart", "take_off"),
-        ("readiness_check", "fit"),
+        ("readiness_check", "open"),
         ("hissing", "open"),
         ("no_flow", "open"),
         ("regulator_loose", "open"),

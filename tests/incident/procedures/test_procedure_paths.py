@@ -114,6 +114,7 @@ def test_every_step_and_every_judgement_is_met(rescuer: Made, procedures: Mappin
         ("device_change", "gas", "no", "no_flow"),
         ("device_change", "bag_stays", "no", "reservoir_collapses"),
         ("readiness_check", "washer", "no", "washer_missing"),
+        ("readiness_check", "quiet", "yes", "hissing"),
         ("readiness_check", "held", "no", "hissing"),
         ("readiness_check", "flow", "no", "no_flow"),
     ],
