@@ -137,14 +137,15 @@ class Matcher:
         """The items after the word, for which `after` may follow; rules that can begin with it are begun."""
         column: _Column = {}
         begun: dict[str, _Begun] = {}
-        onward_by, entry = self.network.onward_by, self.network.entry
+        onwards, afterwards = self.network.onward_by(key), self.network.onward_by(after)
+        entry = self.network.entry
         for item in items:
-            onward = onward_by(item.node, key)
+            onward = onwards[item.node]
             if onward is None:
                 continue
             for arcs in onward.words.values():
                 for cost, marks, target in arcs:
-                    if onward_by(target, after) is not None:
+                    if afterwards[target] is not None:
                         _reached(column, target, item.begun).arrivals.append((item, cost, marks, word))
             for call in onward.calls:
                 called = begun.get(call.rule)
@@ -158,9 +159,9 @@ class Matcher:
     def _ended(self, column: _Column, place: int, after: str) -> list[_Item]:
         """All items at the place: those of the column, and those where rules go on whose called rule may end here."""
         items = list(column.values())
-        onward_by = self.network.onward_by
+        afterwards = self.network.onward_by(after)
         for item in items:
-            onward = onward_by(item.node, after)
+            onward = afterwards[item.node]
             if onward is None or not onward.ends:
                 continue
             begun = item.begun
@@ -168,7 +169,7 @@ class Matcher:
             if done is None:
                 done = begun.done[place] = _Done(begun.rule)
                 for caller, call in begun.callers:
-                    if onward_by(call.target, after) is None:
+                    if afterwards[call.target] is None:
                         continue
                     key = (call.target, caller.begun)
                     back = column.get(key)

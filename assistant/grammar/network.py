@@ -69,7 +69,7 @@ class Network:
     first: dict[str, frozenset[str]] = field(default_factory=dict)
     empty: frozenset[str] = frozenset()
     _onward: dict[int, Onward] = field(default_factory=dict)
-    _by_word: dict[tuple[int, str], Onward | None] = field(default_factory=dict)
+    _by_word: dict[str, OnwardByWord] = field(default_factory=dict)
 
     def node(self) -> int:
         self.words.append([])
@@ -84,16 +84,10 @@ class Network:
             found = self._onward[node] = self._gone_through(node)
         return found
 
-    def onward_by(self, node: int, word: str) -> Onward | None:
-        """Of the node's arcs those by which `word`, or with "" the end, can be reached; None where there are none."""
-        key = (node, word)
-        if key not in self._by_word:
-            onward = self.onward(node)
-            begins = (word, ANYTHING) if word else ()
-            words = {one: onward.words[one] for one in begins if one in onward.words}
-            calls = [call for call in onward.calls if not self.first[call.rule].isdisjoint(begins)]
-            self._by_word[key] = Onward(words, calls, onward.ends, []) if words or calls or onward.ends else None
-        return self._by_word[key]
+    def onward_by(self, word: str) -> OnwardByWord:
+        """For each node the arcs by which `word`, or with "" the end, can be reached; None where there are none."""
+        found = self._by_word.get(word)
+        return found if found is not None else self._by_word.setdefault(word, OnwardByWord(self, word))
 
     def _gone_through(self, start: int) -> Onward:
         onward = Onward({}, [], [], [])
@@ -115,6 +109,22 @@ class Network:
                     continue
                 waiting.append((target, cost + more, (*marks, *passed)))
         return onward
+
+
+class OnwardByWord(dict[int, Onward | None]):
+    """Of the arcs of each node those that a word leaves open; worked out when first asked for."""
+
+    def __init__(self, network: Network, word: str) -> None:
+        super().__init__()
+        self._network = network
+        self._begins = (word, ANYTHING) if word else ()
+
+    def __missing__(self, node: int) -> Onward | None:
+        onward, first = self._network.onward(node), self._network.first
+        words = {one: onward.words[one] for one in self._begins if one in onward.words}
+        calls = [call for call in onward.calls if not first[call.rule].isdisjoint(self._begins)]
+        found = self[node] = Onward(words, calls, onward.ends, []) if words or calls or onward.ends else None
+        return found
 
 
 def build_network(filled: Mapping[str, Expansion], root: str, *, keeps_steps: bool = False) -> Network:
