@@ -1,4 +1,7 @@
-"""What was said in one breath, put in order: restarts drop what they take back, and named patients get their values."""
+"""What was said in one breath, put in order: restarts drop what they take back, and names go to the values they name.
+
+Refuses, by giving nothing, a breath that says two different things of the same quantity: neither may be taken.
+"""
 
 from __future__ import annotations
 
@@ -6,55 +9,93 @@ from collections.abc import Sequence
 from dataclasses import fields, replace
 from typing import Any
 
-from assistant.meaning.kinds import Attend, Correction, CylinderChange, Meaning, VitalSign
+from assistant.meaning.kinds import (
+    Altitude,
+    Attend,
+    Correction,
+    CylinderChange,
+    CylinderSize,
+    FlowRate,
+    GaugeReading,
+    Meaning,
+    TargetSaturation,
+    Temperature,
+    TimeToHandover,
+    VitalSign,
+)
+
+_SINGLE = (GaugeReading, CylinderSize, FlowRate, VitalSign, TimeToHandover, TargetSaturation, Altitude, Temperature)
+"""What can have only one value at the end of a breath, for each cylinder or patient."""
 
 
 def in_order(meanings: Sequence[Meaning]) -> tuple[Meaning, ...]:
-    """The meanings of one utterance as they stand at its end."""
-    return _attributed(_restarted(meanings))
+    """The meanings of one utterance as they stand at its end; none where they contradict each other."""
+    found = _attributed(_attributed(_restarted(meanings), "patient"), "cylinder")
+    return () if _contradict(found) else found
+
+
+def given_to(field: str, called: str, meanings: Sequence[Meaning]) -> tuple[Meaning, ...]:
+    """The meanings, those that can be about a `field` ("patient", "cylinder") and name none with this one."""
+    return tuple(_given(meaning, field, called) if _lacks(meaning, field) else meaning for meaning in meanings)
 
 
 def _restarted(meanings: Sequence[Meaning]) -> list[Meaning]:
     """Without what was said and taken back in the same breath: "small, correction, large cylinder"."""
     kept: list[Meaning] = []
     for meaning in meanings:
-        if len(kept) >= 2 and kept[-1] == Correction() and _same_thing(kept[-2], meaning):
+        if len(kept) >= 2 and kept[-1] == Correction() and _thing(kept[-2]) == _thing(meaning):
             del kept[-2:]
         kept.append(meaning)
     return kept
 
 
-def _same_thing(before: Meaning, after: Meaning) -> bool:
-    if isinstance(before, VitalSign) and isinstance(after, VitalSign):
-        return before.sign == after.sign
-    return type(before) is type(after)
+def _thing(meaning: Meaning) -> tuple[str, ...]:
+    return (meaning.kind, meaning.sign) if isinstance(meaning, VitalSign) else (meaning.kind,)
 
 
-def _attributed(meanings: Sequence[Meaning]) -> tuple[Meaning, ...]:
-    """Each name goes to the values after it; a name that ends the breath, to those before it."""
-    found = list(meanings)
-    for at, meaning in enumerate(meanings):
-        if isinstance(meaning, Attend):
-            following = [i for i in range(at + 1, len(found)) if _can_take(found[i], meaning)]
-            places = following or [i for i in range(at) if _can_take(found[i], meaning)]
-            for i in places:
-                found[i] = _given(found[i], meaning)
-            if places:
-                found[at] = Correction(back=-1)
-    return tuple(meaning for meaning in found if meaning != Correction(back=-1))
+def _attributed(meanings: Sequence[Meaning], field: str) -> tuple[Meaning, ...]:
+    """Each name goes to the values after it, up to the next name; one that ends the breath, to those before it.
+
+    A name for which there is no value stays: what is said next is about it.
+    """
+    found: list[Meaning] = []
+    waiting: Attend | None = None
+    called: str | None = None
+    for meaning in meanings:
+        if isinstance(meaning, Attend) and getattr(meaning, field) is not None:
+            found += [waiting] if waiting else []
+            waiting, called = meaning, getattr(meaning, field)
+        elif called is not None and _lacks(meaning, field):
+            found.append(_given(meaning, field, called))
+            waiting = None
+        else:
+            found.append(meaning)
+    if waiting is None or called is None:
+        return tuple(found)
+    before = given_to(field, called, found)
+    return before if before != tuple(found) else (*found, waiting)
 
 
-def _can_take(meaning: Meaning, name: Attend) -> bool:
+def _lacks(meaning: Meaning, field: str) -> bool:
+    """Whether the meaning can be about such a thing and names none. A change names the next cylinder by naming none."""
     if isinstance(meaning, Attend | CylinderChange):
         return False
-    return any(f.name in _named(name) and getattr(meaning, f.name) is None for f in fields(meaning))
+    return any(one.name == field for one in fields(meaning)) and getattr(meaning, field) is None
 
 
-def _given(meaning: Meaning, name: Attend) -> Meaning:
-    theirs = {f.name for f in fields(meaning)}
-    changes: dict[str, Any] = {key: called for key, called in _named(name).items() if key in theirs}
-    return replace(meaning, **changes)
+def _given(meaning: Meaning, field: str, called: str) -> Meaning:
+    change: dict[str, Any] = {field: called}
+    return replace(meaning, **change)
 
 
-def _named(name: Attend) -> dict[str, str]:
-    return {key: called for key in ("patient", "cylinder") if (called := getattr(name, key)) is not None}
+def _contradict(meanings: Sequence[Meaning]) -> bool:
+    """Whether two of them give different values of one thing; a change of cylinder begins anew."""
+    said: dict[tuple[str | None, ...], Meaning] = {}
+    for meaning in meanings:
+        if isinstance(meaning, CylinderChange):
+            said.clear()
+        elif isinstance(meaning, _SINGLE):
+            owner = (getattr(meaning, "patient", None), getattr(meaning, "cylinder", None))
+            if said.setdefault((*_thing(meaning), *owner), meaning) != meaning:
+                return True
+    return False

@@ -34,9 +34,9 @@ PROBLEMS = (
 @builds("gauge_reading")
 def gauge_reading(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The pressure as it was said; with no unit, the kit's."""
-    said = last(node, "pressure", "pressure_with_unit")
+    said = last(node, "pressure", "pressure_with_unit", "pressure_in_full")
     unit = tag(said, PRESSURE_UNITS) or kit.pressure_unit
-    pressure = _in_a_unit_of_gauges(number(node, "pressure", "pressure_with_unit"), unit)
+    pressure = _in_a_unit_of_gauges(number(node, "pressure", "pressure_with_unit", "pressure_in_full"), unit)
     return (GaugeReading(pressure=pressure, cylinder=ordinal(node, "numbered_cylinder")),)
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from assistant.grammar import Node
+from assistant.meaning.breath import given_to
 from assistant.meaning.kinds import Attend, BareNumber, Meaning, TargetSaturation, VitalSign
-from assistant.meaning.registry import builds
+from assistant.meaning.registry import builds, meanings_of
 from assistant.meaning.tree import number, ordinal, tag, under
 from assistant.oxygen.kit import Kit
 
@@ -53,3 +54,11 @@ def target_saturation(node: Node, kit: Kit) -> tuple[Meaning, ...]:
 def attend(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The patient or the cylinder named."""
     return (Attend(patient=ordinal(node, "named_patient"), cylinder=ordinal(node, "numbered_cylinder")),)
+
+
+@builds("item")
+def item(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """What was said, for the patient named after it ("fifteen litres for patient two")."""
+    said = tuple(meaning for value in under(node, "value") for meaning in meanings_of(value, kit))
+    patient = ordinal(node, "for_patient")
+    return said if patient is None else given_to("patient", patient, said)

@@ -85,7 +85,7 @@ def _forgiven(token: str, word: str) -> int:
 
 
 UNIT_RULES = (
-    "psi", "bar", "mpa", "kpa", "litres", "a_minute", "minutes_word", "hours_word", "height_unit", "degrees", "minus",
+    "psi", "bar", "mpa", "pascal_word", "kpa", "litres", "a_minute", "minutes_word", "hours_word", "height_unit", "degrees", "minus",
 )  # fmt: skip
 """Rules of the grammar whose words are units or signs of numbers: nothing is repaired onto these."""
 

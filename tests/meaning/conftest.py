@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from assistant.grammar import Grammar, load_grammar
+from assistant.grammar.acceptor import Acceptor
 from assistant.meaning.names import slots
 from assistant.oxygen.kit import Kit, default_kit
 
@@ -26,3 +27,9 @@ def kit() -> Kit:
 @pytest.fixture(scope="session")
 def grammar(grammar_texts: dict[str, str], kit: Kit) -> Grammar:
     return load_grammar(grammar_texts, slots(kit))
+
+
+@pytest.fixture(scope="session")
+def ears(grammar: Grammar) -> Acceptor:
+    """What the recogniser listens for, without the other talk beside it."""
+    return grammar.acceptor(unk_cost=None)

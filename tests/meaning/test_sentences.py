@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from assistant.grammar import Grammar
+from assistant.grammar.acceptor import Acceptor
 from assistant.meaning.contract import to_json
 from assistant.meaning.typed import typed
 from assistant.meaning.understand import understand
@@ -38,11 +39,10 @@ def test_a_sentence_means_what_stands_beside_it(sentence: str, means: list[Any],
 
 
 @pytest.fixture(scope="session")
-def heard(grammar: Grammar) -> Callable[[str], bool]:
+def heard(ears: Acceptor) -> Callable[[str], bool]:
     """Whether the recogniser's acceptor takes a sentence: its arcs followed, the silent ones ("") too."""
-    acceptor = grammar.acceptor(unk_cost=None)
     leads: dict[tuple[int, str], set[int]] = defaultdict(set)
-    for source, word, _, target in acceptor.arcs:
+    for source, word, _, target in ears.arcs:
         leads[source, word].add(target)
 
     def silently(states: set[int]) -> set[int]:
@@ -50,10 +50,10 @@ def heard(grammar: Grammar) -> Callable[[str], bool]:
         return states if more <= states else silently(states | more)
 
     def accepted(sentence: str) -> bool:
-        states = silently({acceptor.start})
+        states = silently({ears.start})
         for word in sentence.split():
             states = silently({target for state in states for target in leads.get((state, word), ())})
-        return bool(states & set(acceptor.finals))
+        return bool(states & set(ears.finals))
 
     return accepted
 
