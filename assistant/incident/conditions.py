@@ -16,9 +16,9 @@ from assistant.oxygen.devices import Caution, cautions
 from assistant.oxygen.estimate import Estimate
 
 # Chances, tuned in simulation on other seeds than those reported (tests/benchmarks/watch/simulation.py).
-NEAR_CHANCE = 0.25
-SURELY_BEFORE_CHANCE = 0.02
-SURELY_BEFORE_MIN = 1.0
+NEAR_CHANCE = 0.2
+SURELY_BEFORE_CHANCE = 0.015
+SURELY_BEFORE_MIN = 2.0
 REACHED_CHANCE = 0.5
 EMPTY_CHANCE = 0.3
 LOW_CHANCE = 0.05
@@ -29,8 +29,10 @@ SOONEST_READING_MIN = 2.0
 # a fitting that loses this much (our choice) is reckoned with, and this share of the time it would leave is waited.
 FEARED_LEAK_L_MIN = 4.0
 LEAK_SHARE = 0.5
-# A request that went unanswered so often is put more urgently.
-UNANSWERED = 2
+# A request that went unanswered for so long is put more urgently.
+UNANSWERED_MIN = 8.0
+# Readings are kept to a tenth of a millibar; one of just the reserve's figure is at the reserve.
+ROUNDING_BAR = 1e-3
 # Below this a gauge is at its pin: empty. US Navy practice keeps cylinders above 50 psi (moisture).
 EMPTY_BAR = 1.0
 # British Thoracic Society: reservoir mask where the first saturation is below 85 % (Thorax 2017;72 suppl 1).
@@ -85,7 +87,7 @@ def _running_down(state: State, cylinder: Cylinder, estimate: Estimate) -> Itera
     reached_s = min(estimate.crossing_s(kit.reserve_bar, REACHED_CHANCE), empty_s)
     if cylinder.pressure_bar is not None and cylinder.read_at_s is not None:
         empty_s = cylinder.read_at_s if cylinder.pressure_bar <= EMPTY_BAR else empty_s
-        reached_s = cylinder.read_at_s if cylinder.pressure_bar <= kit.reserve_bar else reached_s
+        reached_s = cylinder.read_at_s if cylinder.pressure_bar <= kit.reserve_bar + ROUNDING_BAR else reached_s
     near_s = _near_s(state, estimate)
     yield _supply("reserve_near", "medium", near_s, reached_s, cylinder)
     yield _supply("reserve_reached", "high", reached_s, empty_s, cylinder)
@@ -96,17 +98,18 @@ def _running_down(state: State, cylinder: Cylinder, estimate: Estimate) -> Itera
         # Acknowledged without a reading: it is asked for again, as if the acknowledgement had been one.
         read_s = max(read_s, heard.acknowledged_at_s)
     overdue_s = read_s + 60 * reading_interval_min(state, estimate)
-    ignored = heard is not None and heard.acknowledged_at_s is None and heard.times >= UNANSWERED
-    ignored = ignored and heard is not None and heard.first_at_s >= read_s
-    priority = "medium" if ignored or overdue_s >= near_s - 60 * kit.reserve_near_min else "low"
-    yield _supply("reading_overdue", priority, overdue_s, reached_s, cylinder)
+    # Near the reserve it is urgent at once; otherwise after being left unanswered for a while.
+    near = overdue_s >= near_s - 60 * kit.reserve_near_min
+    urgent_s = overdue_s if near else overdue_s + 60 * UNANSWERED_MIN
+    yield _supply("reading_overdue", "low", overdue_s, min(urgent_s, reached_s), cylinder)
+    yield _supply("reading_overdue", "medium", urgent_s, reached_s, cylinder)
 
 
 def _near_s(state: State, estimate: Estimate) -> float:
     """When to say that the reserve is near: the kit's minutes before it, most likely; but surely before it.
 
-    At a high flow the first rules: three times in four there is as much time to act as the kit asks for. At a low flow
-    a gauge's error is worth many minutes, and the second rules: early, rather than late once in fifty times.
+    At a high flow the first rules: four times in five there is as much time to act as the kit asks for. At a low flow
+    a gauge's error is worth many minutes, and the second rules: early, rather than late.
     """
     reserve_bar = state.kit.reserve_bar
     likely_s = estimate.crossing_s(reserve_bar, NEAR_CHANCE) - 60 * state.kit.reserve_near_min
@@ -115,7 +118,7 @@ def _near_s(state: State, estimate: Estimate) -> float:
 
 
 def reading_interval_min(state: State, estimate: Estimate) -> float:
-    """Minutes from a reading to the next: a share of what is surely left, or would be if it leaked; at most the kit's."""
+    """Minutes from a reading to the next: a share of what surely is left, or would be with a leak; at most the kit's."""
     read_s = estimate.read_at_s or estimate.at_s
     left_min = (estimate.crossing_s(state.kit.reserve_bar, LOW_CHANCE) - read_s) / 60
     leaking_min = estimate.above_l(state.kit.reserve_bar) / (estimate.flow_l_min + FEARED_LEAK_L_MIN)

@@ -52,6 +52,8 @@ def _moved(kit: Kit, estimate: Estimate, at_s: float, what: str, value: float) -
         return estimate.read(at_s, value, kit.gauge_sd_bar)
     if what == "flow":
         return estimate.flowing(at_s, value)
+    if what == "shut":
+        return estimate.shut(at_s)
     return estimate.warmed(at_s, value)
 
 
@@ -59,8 +61,10 @@ def _noted(state: State, cylinder: Cylinder, at_s: float, what: str, value: floa
     """`cylinder` with a reading, a flow or a temperature taken at its own time."""
     since = (*cylinder.since_reading, (at_s, what, value))
     if what == "read":
+        # A cylinder that supplies nobody has its valve shut: nothing flows, and nothing leaks.
+        flow = "shut" if cylinder.patient is None else "flow"
         warmth = () if state.celsius is None else ((at_s, "temperature", state.celsius),)
-        since = (*warmth, (at_s, "read", value), (at_s, "flow", cylinder.flow_l_min))
+        since = (*warmth, (at_s, "read", value), (at_s, flow, cylinder.flow_l_min))
     cylinder = replace(cylinder, since_reading=since)
     if cylinder.estimate is not None:
         return replace(cylinder, estimate=_moved(state.kit, cylinder.estimate, at_s, what, value))
@@ -94,7 +98,7 @@ def _cylinder_changed(state: State, e: ev.CylinderChanged) -> State:
     patient = patient_of(state, e.patient)
     old = state.cylinders.get(patient.cylinder or "")
     if old is not None and old.name != e.cylinder:
-        aside = _noted(state, old, e.at_s, "flow", 0.0)
+        aside = _noted(state, old, e.at_s, "shut", 0.0)
         state = _with_cylinder(state, replace(aside, patient=None, flow_l_min=0.0))
         if state.question is not None and state.question.subject == old.name:
             # Else the new gauge, read aloud, would be taken for the old cylinder's.

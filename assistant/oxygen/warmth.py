@@ -17,7 +17,7 @@ FOLLOWS_IN_MIN = 20.0
 UNSAID_SD_CELSIUS = 3.0
 SAID_SD_CELSIUS = 2.0
 # Part of a told change by which the gas may lag or lead its reckoning: what 11 instead of 20 minutes makes at the most.
-LAG_SHARE = 0.2
+LAG_SHARE = 0.3
 BEFORE_IT_WAS_SAID_CELSIUS = 15.0
 
 
