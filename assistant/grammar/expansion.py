@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import exp
 
+from assistant.grammar.alike import alike
 from assistant.grammar.filling import ANYTHING
 from assistant.grammar.network import CallArc, Network, Onward
 
@@ -43,6 +44,7 @@ class Expanded:
 
     def __init__(self, network: Network, root: str) -> None:
         self._network = network
+        self._alike = alike(network)
         self._frames: list[tuple[int, int]] = []
         self._frame_number: dict[tuple[int, int], int] = {}
         self._states: list[tuple[int, int]] = []
@@ -59,7 +61,7 @@ class Expanded:
         return found
 
     def _state(self, node: int, frame: int) -> int:
-        key = (node, frame)
+        key = (self._alike[node], frame)
         number = self._state_number.setdefault(key, len(self._states))
         if number == len(self._states):
             self._states.append(key)
@@ -69,7 +71,7 @@ class Expanded:
         onward = self._network.onward(after)
         if not onward.words and not onward.calls and not onward.loops and [cost for cost, _ in onward.ends] == [0.0]:
             return parent
-        key = (parent, after)
+        key = (parent, self._alike[after])
         number = self._frame_number.setdefault(key, len(self._frames))
         if number == len(self._frames):
             self._frames.append(key)
