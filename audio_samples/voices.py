@@ -152,8 +152,8 @@ def _by_festival(voice: Voice, lines: Sequence[Line]) -> None:
         for number, line in enumerate(lines):
             script.append(f"(Parameter.set 'Duration_Stretch {1 / line.pace:.3f})")
             script.append(f'(set! u (SynthText_ "{said_as(line.words)}"))')
-            script.append(f"(utt.save.wave u \"{folder}/{number}.wav\" 'riff)")
-        define = '(define (SynthText_ words) (utt.synth (eval (list (quote Utterance) (quote Text) words))))'
+            script.append(f'(utt.save.wave u "{folder}/{number}.wav" \'riff)')
+        define = "(define (SynthText_ words) (utt.synth (eval (list (quote Utterance) (quote Text) words))))"
         file = Path(folder) / "all.scm"
         file.write_text("\n".join([define, *script]) + "\n", encoding="utf-8")
         _run([festival, "--batch", str(file)])

@@ -18,9 +18,9 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent / "speech"))
 
-from places import REPOSITORY
 from corpora import Clip, Item
 from incidents import default_setting, running
+from places import REPOSITORY
 from scoring import Share, leftovers, settled, verdict
 
 from assistant import shelf

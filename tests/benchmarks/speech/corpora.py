@@ -87,7 +87,9 @@ def spoken_clip(words: str, voice: str, name: str) -> Clip:
     pace, pitch = rng.choice(PACES), rng.choice(PITCHES)
     recipe = "|".join([said_as(words), VOICES[voice].engine, VOICES[voice].model, f"{pace} {pitch}"])
     path = CACHE / "spoken" / f"{hashlib.sha256(recipe.encode()).hexdigest()[:24]}.wav"
-    return Clip(words=words, speaker=voice, path=path, line=Line(words=words, voice=voice, path=path, pace=pace, pitch=pitch))
+    return Clip(
+        words=words, speaker=voice, path=path, line=Line(words=words, voice=voice, path=path, pace=pace, pitch=pitch)
+    )
 
 
 def _filled(say: str, rng: random.Random) -> tuple[str, dict[str, Spoken]]:
@@ -139,7 +141,7 @@ def talk(which: str, draws: int, voices: Sequence[str] = ()) -> Iterator[Item]:
 
 
 def human(which: str) -> Iterator[Item]:
-    """The recordings of people in the set's half of the speakers: talk, and bare answers; none where they are absent."""
+    """Recordings of people, those of the set's half of the speakers: talk, and bare answers; none where absent."""
     manifest = HUMAN_SPEECH / "manifest.jsonl"
     if not manifest.exists():
         return
@@ -174,10 +176,13 @@ def babblers(which: str, item: Item) -> list[Clip]:
     return clips
 
 
-_FIGURE = {word: str(figure) for figure, word in enumerate("zero one two three four five six seven eight nine".split())}
+_FIGURE = {
+    word: str(figure)
+    for figure, word in enumerate(["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"])
+}
 _FIGURE["oh"] = "0"
-_TEEN = "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
-_TEN = "twenty thirty forty fifty sixty seventy eighty ninety".split()
+_TEEN = ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
+_TEN = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 
 
 def gauge_values(words: str) -> frozenset[float]:

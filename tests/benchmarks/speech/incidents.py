@@ -1,4 +1,4 @@
-"""An incident in which an utterance is heard: what the assistant knows before it, drawn so that it does not give it away.
+"""The incident in which an utterance is heard: what is known before it, drawn so that it does not give it away.
 
 The truth is what the speaker says. The readings before it are what a gauge, a regulator and an oximeter would have
 shown some minutes earlier: the gauge to its nearest mark and off by its error, the flow off by the regulator's.
@@ -61,7 +61,9 @@ def _said(item: Item, kind: str, sign: str = "") -> float | None:
         if meaning["kind"] == kind and meaning.get("sign", "") == sign:
             measure = meaning.get("pressure") or meaning.get("flow")
             if measure:
-                return convert(measure["value"], measure["unit"], "psi") if kind == "gauge_reading" else measure["value"]
+                return (
+                    convert(measure["value"], measure["unit"], "psi") if kind == "gauge_reading" else measure["value"]
+                )
             return meaning.get("value")
     numbers = [m["value"] for m in item.means if m["kind"] == "number"]
     return numbers[0] if numbers and kind == "gauge_reading" else None
@@ -96,7 +98,9 @@ def _reading(
     if now_psi is None:
         now_psi = rng.uniform(300, 1900)
     used = psi_per_min * (at_s - read_s) / 60 * (1 + rng.gauss(0, FLOW_SD))
-    before = now_psi + rng.choice((-300, -200, 100, 300, 500)) if corrects else now_psi + used + rng.gauss(0, GAUGE_SD_PSI)
+    before = (
+        now_psi + rng.choice((-300, -200, 100, 300, 500)) if corrects else now_psi + used + rng.gauss(0, GAUGE_SD_PSI)
+    )
     psi = float(min(max(round(before / GAUGE_MARK_PSI), 4) * GAUGE_MARK_PSI, max(FULL_PSI, now_psi)))
     bar = convert(psi, "psi", "bar")
     return ev.GaugeRead(at_s=read_s, cylinder="1", value=psi, unit="psi", pressure_bar=bar)
@@ -107,9 +111,7 @@ def _vitals(item: Item, rng: random.Random) -> Iterator[ev.Event]:
     before = rng.uniform(86, 97) if saturation is None else saturation + rng.gauss(0, SATURATION_SD)
     if rng.random() < SATURATION_FALL_SHARE:
         before += rng.uniform(5, 15)
-    yield ev.VitalNoted(
-        at_s=20.0, patient="1", sign="oxygen_saturation", value=round(min(max(before, 60), 100))
-    )
+    yield ev.VitalNoted(at_s=20.0, patient="1", sign="oxygen_saturation", value=round(min(max(before, 60), 100)))
     for place, sign in enumerate(("heart_rate", "respiratory_rate")):
         said = _said(item, "vital_sign", sign)
         usual = {"heart_rate": 95.0, "respiratory_rate": 22.0}[sign]

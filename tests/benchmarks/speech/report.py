@@ -57,7 +57,7 @@ def command_summaries(results: Iterable[Result], *, covered_only: bool) -> list[
 
 
 def talk_summaries(results: Iterable[Result]) -> list[dict[str, object]]:
-    """One row for each way, condition and sort of talk: hours played, and how often an hour it was taken or answered."""
+    """One row for each way, condition and sort of talk: hours played, how often it was taken or answered."""
     chosen = [r for r in results if r.kind in ("talk", "noise")]
     keys = dict.fromkeys((r.way, r.condition, _sort(r)) for r in chosen)
     rows: list[dict[str, object]] = []
@@ -78,12 +78,11 @@ def _sort(result: Result) -> str:
 def answer_summaries(results: Iterable[Result]) -> list[dict[str, object]]:
     """One row for each way and kind of people's bare answers."""
     chosen = [r for r in results if r.kind in ("number", "word")]
-    keys = dict.fromkeys((r.way, r.condition, r.kind) for r in chosen)
-    return [
-        {**_summary(way, condition, these := [r for r in chosen if (r.way, r.condition, r.kind) == key]), "answers": kind}
-        for key in keys
-        for way, condition, kind in [key]
-    ]
+    rows = []
+    for way, condition, kind in dict.fromkeys((r.way, r.condition, r.kind) for r in chosen):
+        these = [r for r in chosen if (r.way, r.condition, r.kind) == (way, condition, kind)]
+        rows.append({"answers": kind, **_summary(way, condition, these)})
+    return rows
 
 
 def table(rows: Sequence[dict[str, object]]) -> str:

@@ -18,7 +18,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 import places  # noqa: F401  (first: it makes the repository and the voices importable)
 from conditions import CONDITIONS
-from corpora import SETS, SET_VOICES, Item, commands, human, read_aloud, talk
+from corpora import SET_VOICES, SETS, Item, commands, human, read_aloud, talk
 from ears import Memory
 from incidents import Heard, default_setting, fresh, running
 from played import audio_id, noises, played, seconds_of, speak

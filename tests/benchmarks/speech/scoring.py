@@ -2,7 +2,7 @@
 
 right: in force at once, all of it and nothing else. asked: a question came first; the speaker answers it once with the
 bare value, and it is then asked_right, asked_wrong or asked_open. wrong: something is in force that was not said.
-missed: nothing is in force. part: only part of what was said is in force, nothing else (counted as missed in the table).
+missed: nothing is in force. part: only part of what was said is in force (counted as missed in the table).
 """
 
 from __future__ import annotations
@@ -55,7 +55,10 @@ def settled(meanings: Iterable[Json]) -> list[Json]:
         if meaning["kind"] == "attend":
             about = {name: meaning[name] for name in FILLED_IN if name in meaning}
             continue
-        fields = {"cylinder": ("gauge_reading", "cylinder_size"), "patient": ("flow_rate", "delivery_device", "vital_sign")}
+        fields = {
+            "cylinder": ("gauge_reading", "cylinder_size"),
+            "patient": ("flow_rate", "delivery_device", "vital_sign"),
+        }
         extra = {n: v for n, v in about.items() if meaning["kind"] in fields[n] and n not in meaning}
         done.append({**meaning, **extra})
     kinds = [m["kind"] for m in done]

@@ -10,11 +10,29 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass
 
-UNITS = (
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
-    "eighteen nineteen"
-).split()
-TENS = "_ _ twenty thirty forty fifty sixty seventy eighty ninety".split()
+UNITS = [
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+]
+TENS = ["_", "_", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 RADIO = {"three": "tree", "four": "fower", "five": "fife", "nine": "niner"}
 FLOWS_L_MIN = (0.5, 1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 25)  # the default kit's regulator, as the contract gives it
 VENTURI_PERCENT = (24, 28, 31, 35, 40, 50, 60)  # the fractions that Venturi masks are sold in
@@ -49,7 +67,7 @@ def digits(number: int, *, radio: bool = False) -> str:
 def hundreds(number: int) -> str:
     """1500 as "fifteen hundred", 1550 as "fifteen fifty", 2000 as "two thousand"."""
     head, rest = divmod(number, 100)
-    if number < 1000 or head % 10 == 0 or rest and rest < 10:
+    if number < 1000 or head % 10 == 0 or (rest and rest < 10):
         return cardinal(number)
     return f"{cardinal(head)} {cardinal(rest) if rest else 'hundred'}"
 
@@ -76,7 +94,11 @@ def _psi(rng: random.Random) -> Spoken:
     value = rng.randrange(2, 45) * 50
     radio = rng.random() < 0.3
     words = _one_of(
-        rng, lambda: hundreds(value), lambda: hundreds(value), lambda: cardinal(value), lambda: digits(value, radio=radio)
+        rng,
+        lambda: hundreds(value),
+        lambda: hundreds(value),
+        lambda: cardinal(value),
+        lambda: digits(value, radio=radio),
     )
     return Spoken(value, words)
 
