@@ -23,7 +23,7 @@ ROOT = "utterance"
 UNK_COST = 8.0
 UNK_LOOP_COST = 3.0
 """Where the ears do not say what other talk costs: about what a likely short utterance and its further words cost."""
-MAKE = "1"
+MAKE = "2"
 """Raise it when the same files give another acceptor than before: what was built from them is then built anew."""
 
 
