@@ -9,7 +9,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from assistant.app import SetClock
 from assistant.commands.opening import (
@@ -22,6 +22,9 @@ from assistant.commands.opening import (
 )
 from assistant.meaning.typed import typed
 from assistant.utterance import Utterance
+
+if TYPE_CHECKING:
+    from assistant.journal import Journal
 
 HELP = "a whole incident on a simulated clock, from JSON lines"
 
@@ -43,6 +46,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     """The command's arguments."""
     parser.add_argument("file", metavar="FILE.jsonl", help='lines like {"at_s": 0, "text": "..."}; - is standard input')
     add_conversation_options(parser)
+    parser.add_argument("--record", type=Path, metavar="DIR", help="also keep the incident's record in DIR")
 
 
 def run(args: Namespace) -> int:
@@ -54,7 +58,8 @@ def run(args: Namespace) -> int:
 def play(args: Namespace, lines: Iterable[str], folder: Path) -> int:
     """Play input lines; relative WAV paths are looked up in `folder`."""
     setting, clock, screen = setting_from(args), SetClock(), screen_for(args)
-    session = session_from(args, clock, setting=setting, screen=screen)
+    journal = _journal(args)
+    session = session_from(args, clock, setting=setting, screen=screen, record=journal)
     hear = Listener(args, session.setting)
     status = 0
     for number, text in enumerate(lines, start=1):
@@ -68,7 +73,17 @@ def play(args: Namespace, lines: Iterable[str], folder: Path) -> int:
             status = 2
             continue
         _play_line(session, clock, line, utterance)
+    if journal is not None:
+        journal.finish(clock.now_s())
     return status
+
+
+def _journal(args: Namespace) -> Journal | None:
+    if getattr(args, "record", None) is None:
+        return None
+    from assistant.commands.recording import new_record
+
+    return new_record(args.record, kit_toml="" if args.kit is None else args.kit.read_text(encoding="utf-8"))
 
 
 def _play_line(session: Any, clock: SetClock, line: InputLine, utterance: Utterance | None) -> None:
