@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
@@ -23,6 +23,7 @@ from assistant.incident.log import Incident
 from assistant.incident.procedures import load_procedures
 from assistant.incident.state import State
 from assistant.incident.watch import next_due_s
+from assistant.meaning.kinds import Question
 from assistant.oxygen.kit import Kit, default_kit
 from assistant.utterance import Utterance
 
@@ -82,13 +83,6 @@ class Screen(Protocol):
     def show_prompt(self, at_s: float, say: str, state: State) -> None: ...
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReadOuts:
-    """Read-outs that lie above the dialogue: what a turn `wants`, made from the incident."""
-
-    make: Callable[[str, Incident, float], str]
-
-
 class Session:
     """A conversation. Everything goes through `hear` and `pass_time`; both record before they show."""
 
@@ -100,14 +94,14 @@ class Session:
         *,
         record: Record | None = None,
         events: Sequence[ev.Event] = (),
-        read_outs: ReadOuts | None = None,
+        began: datetime | None = None,
     ) -> None:
         self.setting = setting
         self.incident = Incident(setting.kit, events)
         self._clock = clock
         self._screen = screen
         self._record = record
-        self._read_outs = read_outs
+        self._began = began
 
     @property
     def state(self) -> State:
@@ -160,8 +154,13 @@ class Session:
             self._record.append(events)
         self.incident.append(events)
 
-    def _read_out(self, wants: str, incident: Incident, at_s: float) -> str:
-        return self._read_outs.make(wants, incident, at_s) if self._read_outs is not None else ""
+    def _read_out(self, question: Question, incident: Incident, at_s: float) -> str:
+        from assistant.report.reading_out import said_for
+
+        numbered = enumerate(incident.events, start=1)
+        return said_for(
+            question.about, question.detail, numbered, self.setting.kit, at_s=at_s, began=self._began
+        )
 
 
 def kit_from(path: Path | None) -> Kit:
@@ -171,10 +170,10 @@ def kit_from(path: Path | None) -> Kit:
     return Kit.from_toml(path.read_text(encoding="utf-8"), source=str(path))
 
 
-def grammar_for(kit: Kit) -> Grammar:
-    """The grammar with the kit's own words in it."""
+def grammar_for(kit: Kit, language: str = "en") -> Grammar:
+    """The grammar with the kit's own words in it; `language` is a shipped folder's name, or the path of another."""
     names = tuple(dict.fromkeys(name for cylinder in kit.cylinders for name in cylinder.called))
-    return load_grammar(shelf.grammar_texts(), {"cylinder_name": names})
+    return load_grammar(shelf.grammar_texts(language), {"cylinder_name": names})
 
 
 def setting_for(kit: Kit) -> Setting:

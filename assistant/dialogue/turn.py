@@ -52,10 +52,10 @@ class Turn:
     reply: str = ""
     asked: ev.QuestionAsked | None = None
     events: tuple[ev.Event, ...] = ()
-    wants: str | None = None
+    wants: k.Question | None = None
 
 
-ReadOut = Callable[[str, Incident, float], str]
+ReadOut = Callable[[k.Question, Incident, float], str]
 
 
 def take_turn(
@@ -74,7 +74,7 @@ def take_turn(
             turn = _doubtful(decision, incident, at_s)
         case _:
             return Turn(at_s=at_s, heard=heard, outcome="ignored")
-    if turn.wants and read_out is not None:
+    if turn.wants is not None and read_out is not None:
         turn = replace(turn, reply=f"{turn.reply} {read_out(turn.wants, incident, at_s)}".strip())
     return recorded(replace(turn, heard=heard), utterance)
 

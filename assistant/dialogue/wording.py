@@ -30,7 +30,7 @@ class Told:
     question: ev.QuestionAsked | None = None
     events: tuple[ev.Event, ...] = ()
     outcome: str = "taken"
-    wants: str | None = None
+    wants: k.Question | None = None
 
 
 def refused_said(why: str) -> str:
@@ -87,7 +87,7 @@ def reply_of(
         question=next((t.question for t in told if t.question is not None), None),
         events=tuple(e for t in told for e in t.events),
         outcome=move.outcome if move is not None and not values else "taken",
-        wants=next((t.wants for t in told if t.wants), None),
+        wants=next((t.wants for t in told if t.wants is not None), None),
     )
 
 
@@ -140,7 +140,7 @@ def _question(q: k.Question, state: State, at_s: float, grammar: Grammar) -> Tol
         case "next_step" | "steps_left":
             return Told(sentences=() if state.procedure is not None else (NOTHING_IN_HAND,))
         case _:
-            return Told(sentences=(), wants=q.about)
+            return Told(sentences=(), wants=q)
 
 
 def _asking_back(answer: tuple[str, str | None, str | None], at_s: float) -> Told:
