@@ -9,6 +9,7 @@ import hashlib
 import os
 import re
 import shutil
+import socket
 import subprocess
 import zipfile
 from collections.abc import Callable, Iterator
@@ -27,6 +28,7 @@ INSIDE_ARCHIVE = PurePosixPath("assets/model-en-us")
 MAVEN_NAME = "vosk-model-en-0.3.45"
 VOSK_NAME = "vosk-model-small-en-us-0.15"
 MAVEN_MAY_TAKE_S = 1_800.0
+SILENT_FOR_AT_MOST_S = 20.0
 
 Notice = Callable[[str], None]
 
@@ -152,10 +154,14 @@ def _download_by_vosk(folder: Path) -> None:
         def __init__(self) -> None: ...
         def __del__(self) -> None: ...
 
+    usual_s = socket.getdefaulttimeout()
+    socket.setdefaulttimeout(SILENT_FOR_AT_MOST_S)  # the downloader itself would wait for ever
     try:
         Downloader().download_model(folder)
     except (OSError, zipfile.BadZipFile) as error:
         raise FetchError(f"not reachable ({type(error).__name__})") from None
+    finally:
+        socket.setdefaulttimeout(usual_s)
 
 
 def _move_up(folder: Path, into: Path) -> None:

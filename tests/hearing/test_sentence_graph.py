@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.hearing import UnknownWordsError, graph
+from assistant.hearing import UnknownWordsError, graph, open_recogniser
 from assistant.hearing.graph import derived_model
 from assistant.hearing.other_talk import MORE_TALK_COST, TALK_COST, UNKNOWN_COST, common_words, spread
 
@@ -129,6 +129,15 @@ def test_confusable_numbers_come_as_rivals(small_ears, say: Callable[[str], NDAr
     texts = [hypothesis.text for hypothesis in small_ears.hear(samples + noise).hypotheses]
     assert "fifty litres" in texts
     assert "fifteen litres" in texts
+
+
+@pytest.mark.vosk
+def test_nine_tenths_of_the_graph_cost_are_in_the_likelihood(
+    two_spellings, base_model: Path, say: Callable[[str], NDArray[np.float32]]
+) -> None:
+    two, too = open_recogniser("vosk", two_spellings, model=base_model).hear(say("two litres")).hypotheses[:2]
+    assert (two.text, too.text) == ("two litres", "too litres")
+    assert two.log_likelihood - too.log_likelihood == pytest.approx(0.9 * 3.0, abs=0.01)
 
 
 @pytest.mark.vosk
