@@ -39,8 +39,7 @@ class DrillSession(Session):
         wanted = self._gauge_wanted()
         turn = super().hear(utterance)
         self._tell(dr.cues_due(self.drill, self.incident.events, turn.at_s))
-        if self._gauge_wanted() and not wanted:
-            self.look()
+        self._show_if_wanted(wanted, turn.at_s)
         return turn
 
     def look(self) -> None:
@@ -57,9 +56,13 @@ class DrillSession(Session):
         cues = dr.cues_due(self.drill, self.incident.events, at_s)
         self._tell(cues)
         said = super()._announce(at_s)
-        if self._gauge_wanted() and not wanted:
-            self._tell((dr.needle_cue(self.drill, self.incident.events, at_s),))
+        self._show_if_wanted(wanted, at_s)
         return said or bool(cues)
+
+    def _show_if_wanted(self, before: bool, at_s: float) -> None:
+        """The needle, where it was just asked for and not told at this moment already."""
+        if self._gauge_wanted() and not before and not dr.needle_told(self.incident.events, at_s):
+            self._tell((dr.needle_cue(self.drill, self.incident.events, at_s),))
 
     def _gauge_wanted(self) -> bool:
         question = self.state.question

@@ -168,6 +168,11 @@ def needle_cue(drill: Drill, events: Sequence[Event], at_s: float) -> DrillCued:
     return DrillCued(at_s=at_s, cue=f"needle_{looks + 1}", say=say)
 
 
+def needle_told(events: Sequence[Event], at_s: float) -> bool:
+    """Whether a cue told the needle at this very time."""
+    return any(isinstance(e, DrillCued) and e.at_s == at_s and "needle shows" in e.say for e in events)
+
+
 def needle_said(drill: Drill, events: Sequence[Event], at_s: float) -> str:
     """What the gauge shows, in the kit's unit and on its marks; for a trainee who looks, or is asked for a reading."""
     return _figure(drill, needle_bar(drill.truth, events, at_s))

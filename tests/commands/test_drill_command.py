@@ -68,6 +68,27 @@ def test_the_record_is_kept_and_marked_as_a_drill(tmp_path: Path, capsys: pytest
     assert {"device_fitted", "flow_set", "cylinder_sized"} <= {event.kind for event in events}
 
 
+SCRIPT = Path(__file__).parents[1] / "conversations" / "procedures" / "drill_seed_2.jsonl"
+
+
+def test_a_middling_trainee_is_told_what_was_late_and_what_was_missed(capsys: pytest.CaptureFixture[str]) -> None:
+    """A false reading doubted, a late look, the cold taken for a leak, a late boat; the rest in time."""
+    assert main(["drill", "--seed", "2", "--json", "--replay", str(SCRIPT)]) == 0
+    score = json.loads(capsys.readouterr().out.splitlines()[-1])
+    bad = [(line["what"], line["seconds"], line["remark"]) for line in score["lines"] if not line["good"]]
+    assert bad == [
+        ("gauge read", 82.0, ""),
+        ("cold told", None, "the cold was taken for a leak"),
+        ("earlier boat told", 78.0, ""),
+    ]
+    assert (score["good"], score["missed"], score["of"]) == (13, 1, 16)
+
+
+def test_the_sheet_is_printed_at_the_end(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["drill", "--seed", "2", "--replay", str(SCRIPT)]) == 0
+    assert "13 of 16 in time, 2 late, 1 missed; played 0:15:00. No gas was used." in capsys.readouterr().out
+
+
 def test_a_bad_line_is_answered_and_the_rest_runs(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     script = _script(tmp_path, [{"at_s": 5}, *OPENING])
     assert main(["drill", "--json", "--replay", script]) == 2
