@@ -20,6 +20,7 @@ from assistant.oxygen.kit import Kit
 from assistant.quantity import Measure
 
 PRESSURE_UNITS = ("psi", "bar", "MPa", "kPa")
+PRESSURE_RULES = ("pressure", "pressure_with_unit", "pressure_in_full", "empty")
 PROBLEMS = (
     "hissing",
     "no_flow",
@@ -34,9 +35,9 @@ PROBLEMS = (
 @builds("gauge_reading")
 def gauge_reading(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The pressure as it was said; with no unit, the kit's."""
-    said = last(node, "pressure", "pressure_with_unit", "pressure_in_full")
+    said = last(node, *PRESSURE_RULES)
     unit = tag(said, PRESSURE_UNITS) or kit.pressure_unit
-    pressure = _in_a_unit_of_gauges(number(node, "pressure", "pressure_with_unit", "pressure_in_full"), unit)
+    pressure = _in_a_unit_of_gauges(number(node, *PRESSURE_RULES), unit)
     return (GaugeReading(pressure=pressure, cylinder=ordinal(node, "numbered_cylinder")),)
 
 

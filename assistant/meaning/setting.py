@@ -17,7 +17,9 @@ _DEGREES = {"degC": "°C", "degF": "°F"}
 @builds("time_to_handover")
 def time_to_handover(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """Minutes from now."""
-    return (TimeToHandover(minutes=minutes_of(last(node, "duration"))),)
+    said = last(node, "duration", "eta_minutes")
+    minutes = number(node, "eta_minutes") if said.rule == "eta_minutes" else minutes_of(said)
+    return (TimeToHandover(minutes=minutes),)
 
 
 def minutes_of(duration: Node) -> float:

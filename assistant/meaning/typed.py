@@ -85,8 +85,9 @@ def _forgiven(token: str, word: str) -> int:
 
 
 UNIT_RULES = (
-    "psi", "bar", "mpa", "pascal_word", "kpa", "litres", "a_minute", "minutes_word", "hours_word", "height_unit", "degrees", "minus",
-)  # fmt: skip
+    *("psi", "bar", "mpa", "pascal_word", "kpa", "litres", "a_minute"),
+    *("minutes_word", "hours_word", "height_unit", "degrees", "minus"),
+)
 """Rules of the grammar whose words are units or signs of numbers: nothing is repaired onto these."""
 
 

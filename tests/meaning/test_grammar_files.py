@@ -18,7 +18,6 @@ from assistant.meaning.registry import built_rules, meanings_of
 from assistant.meaning.typed import typed
 from assistant.oxygen.kit import Kit
 
-
 OWN_WORDS = """
 [[cylinder]]
 called = ["Backpack one"]

@@ -12,7 +12,6 @@ from assistant.oxygen.kit import Kit
 from assistant.quantity import Measure
 from assistant.utterance import Hypothesis, Utterance
 
-
 KIT_IN_BAR = """
 pressure_unit = "bar"
 reserve = "10 bar"
