@@ -40,6 +40,17 @@ def move_of(
     return pr.told(procedures, before, after, meanings, at_s) if before.procedure is not None else None
 
 
+def unclear_move(
+    procedures: Mapping[str, pr.Procedure], state: State, meanings: tuple[k.Meaning, ...], at_s: float
+) -> pr.Move | None:
+    """What to ask of a move that was not clearly heard; None where it is none, or nothing unsafe would follow it."""
+    for meaning in meanings:
+        if isinstance(meaning, k.Step | k.Answer) and _is_a_move(meaning, state):
+            move = pr.moved(procedures, state, meaning, at_s, sure=False, meanings=meanings)
+            return move if move.choices else None
+    return None
+
+
 def _stopped_answering(vital: k.VitalSign, before: State) -> bool:
     """Whether a patient is found unresponsive who was not so before: out of scope, and said at once."""
     patient = before.patients.get(vital.patient or before.patient)

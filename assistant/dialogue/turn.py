@@ -14,8 +14,9 @@ from assistant.dialogue import asking, wording
 from assistant.dialogue.acceptance import events_of
 from assistant.dialogue.answering import Denied, Settled, settled
 from assistant.dialogue.checks import doubt, refusal
+from assistant.dialogue.clearness import clear
 from assistant.dialogue.decide import Chosen, Doubtful, decide
-from assistant.dialogue.moves import move_of, question_of, step_asks
+from assistant.dialogue.moves import move_of, question_of, step_asks, unclear_move
 from assistant.dialogue.sense import EVENT_OF_KIND, Definite, Unclear, definite
 from assistant.grammar import Grammar
 from assistant.incident import events as ev
@@ -68,7 +69,9 @@ def take_turn(
     match decision:
         case Chosen():
             heard = in_words(decision.reading.words, setting.grammar)
-            turn = _on_meanings(decision.reading.meanings, incident, at_s, setting)
+            turn = _unsafe_if_misheard(decision, utterance, incident, at_s, setting) or _on_meanings(
+                decision.reading.meanings, incident, at_s, setting
+            )
         case Doubtful():
             heard = in_words(decision.best.words, setting.grammar)
             turn = _doubtful(decision, incident, at_s)
@@ -98,6 +101,20 @@ def recorded(turn: Turn, utterance: Utterance) -> Turn:
 def asked_json(asked: ev.QuestionAsked | None) -> dict[str, Any] | None:
     """The contract's `asked`."""
     return None if asked is None else {"about": asked.about, "choices": list(asked.choices)}
+
+
+def _unsafe_if_misheard(
+    chosen: Chosen, utterance: Utterance, incident: Incident, at_s: float, setting: Setting
+) -> Turn | None:
+    """A move that was not clearly heard is asked for, and not assumed, where the step after it is unsafe."""
+    meanings = chosen.reading.meanings
+    if clear(chosen.reading, utterance) or settled(meanings, incident.state) is not None:
+        return None
+    move = unclear_move(setting.procedures, incident.state, meanings, at_s)
+    if move is None:
+        return None
+    rest = tuple(m for m in meanings if m.kind != move.choices[0].kind)
+    return _ask(at_s, move.choices[0].kind, move.choices, rest, " ".join(move.say), understood=meanings)
 
 
 def _doubtful(decision: Doubtful, incident: Incident, at_s: float) -> Turn:
