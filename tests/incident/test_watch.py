@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 from math import inf
 
 import pytest
@@ -109,7 +110,7 @@ def test_an_alert_repeats_until_acknowledged(kind: str, until_s: float) -> None:
     patient = usual()
     times = [a.at_s for a in alerts(patient, until_s) if a.alert == kind]
     priority = patient.state.alerts[(kind, "1", None)].priority
-    gaps = [after - before for before, after in zip(times, times[1:], strict=False)]
+    gaps = [after - before for before, after in pairwise(times)]
     assert gaps
     assert all(gap == pytest.approx(REPEAT_S[priority]) for gap in gaps)
     last = next(a for a in reversed(patient.events) if isinstance(a, ev.AlertRaised) and a.alert == kind)
@@ -189,7 +190,7 @@ def test_saturation_below_target() -> None:
 
 def test_a_flow_outside_the_device_s_range() -> None:
     cannula = ev.DeviceFitted(at_s=0, patient="1", device="nasal_cannula")
-    (out,) = [a for a in alerts_raised(incident(cannula, flow(0, 10)).state, 0.0)]
+    (out,) = alerts_raised(incident(cannula, flow(0, 10)).state, 0.0)
     assert out.alert == "flow_out_of_range"
     assert "nasal cannula" in out.say.lower()
     assert not due_alerts(incident(cannula, flow(0, 4)).state, KIT, 0.0)
@@ -240,10 +241,10 @@ def test_two_patients_are_watched_each_with_its_cylinder() -> None:
 
 
 def test_a_cylinder_set_aside_is_watched_no_more_and_keeps_its_rest() -> None:
-    changed = incident(
-        sized(0), read(0, 1500), flow(0, 15), ev.CylinderChanged(at_s=300, cylinder="2", patient="1"), sized(300, "D", "2"),
-        read(300, 1900, "2"),
-    )  # fmt: skip
+    changed = usual()
+    changed.append(
+        [ev.CylinderChanged(at_s=300, cylinder="2", patient="1"), sized(300, "D", "2"), read(300, 1900, "2")]
+    )
     assert all(c.cylinder != "1" for c in conditions(changed.state))
     aside = changed.state.cylinders["1"].estimate
     assert aside is not None

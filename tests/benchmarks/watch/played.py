@@ -10,12 +10,13 @@ import heapq
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from itertools import count
-from math import inf, isfinite
+from math import inf, isfinite, nan
 from random import Random
 
-from truth import Gauge, Regulator, Scene, TrueCylinder, true_cylinder
+from truth import Gauge, Regulator, Scene, true_cylinder
 
 from assistant.incident import events as ev
+from assistant.incident.conditions import conditions
 from assistant.incident.log import Incident
 from assistant.incident.watch import due_alerts, next_due_s
 from assistant.oxygen.cylinders import PSI_BAR
@@ -172,6 +173,8 @@ class Play:
         if int(self.name) == CYLINDERS:
             self.over = True
             return
+        if isfinite(self.every_s):
+            self.played.track.append((at_s, nan, nan, nan))
         self.name = str(int(self.name) + 1)
         self.cylinder.open = False
         self.cylinder = true_cylinder(self.scene, self.regulator, self.random, first=False)
@@ -229,8 +232,6 @@ class Play:
 
     def near_in_force(self, at_s: float) -> bool:
         """Whether the watch stands by it, now, that this cylinder is near or at its reserve."""
-        from assistant.incident.conditions import conditions
-
         kinds = ("reserve_near", "reserve_reached", "empty")
         mine = (c for c in conditions(self.incident.state) if c.cylinder == self.name and c.alert in kinds)
         return any(c.due_s <= at_s < c.until_s for c in mine)

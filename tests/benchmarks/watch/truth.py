@@ -59,7 +59,7 @@ flows = [0.5, 1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 25]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Law:
-    """How content and pressure of a true cylinder hang together: by the real gas, or exactly by the rule of the trade."""
+    """How content and pressure of a true cylinder hang together: by the real gas, or by the rule of the trade."""
 
     spec: CylinderSpec
     water_l: float | None
