@@ -1,7 +1,7 @@
 """Measures the ears with the full grammar and prints a table: speed, memory, first graph, time until ready to hear.
 
-Each figure comes from a process of its own. The speech is the grammar's example sentences, said by espeak-ng. Decoding is
-counted in processor seconds, so that a busy machine does not change it; the other times are wall-clock.
+Each figure comes from a process of its own. The speech is the grammar's example sentences, said by espeak-ng. Decoding
+is counted in processor seconds, so that a busy machine does not change it; the other times are wall-clock.
 
 usage: python tests/benchmarks/ears.py [--engine vosk|pocketsphinx] [--sentences N]
 """
@@ -43,9 +43,8 @@ def main() -> None:
         "resident memory after hearing (MB)": then["heard_mb"],
         "resident memory after hearing, first run (MB)": first["heard_mb"],
     }
-    print(
-        f"| {options.engine}: {then['sentences']:.0f} sentences, {then['speech_s']:.0f} s of speech | measured | target |"
-    )
+    heard = f"{then['sentences']:.0f} sentences, {then['speech_s']:.0f} s of speech"
+    print(f"| {options.engine}: {heard} | measured | target |")
     print("| --- | ---: | ---: |")
     for name, value in rows.items():
         print(f"| {name} | {value:.3g} | {TARGETS.get(name, '')} |")

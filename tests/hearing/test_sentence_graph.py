@@ -83,6 +83,7 @@ def unwanted(*_: object) -> None:
     raise AssertionError("built again")
 
 
+@pytest.mark.slow
 @pytest.mark.vosk
 def test_another_grammar_gets_another_folder_and_old_ones_go(small_grammar, base_model: Path, monkeypatch) -> None:
     monkeypatch.setattr(graph, "KEPT_FOLDERS", 1)
@@ -93,6 +94,7 @@ def test_another_grammar_gets_another_folder_and_old_ones_go(small_grammar, base
     assert [entry.name for entry in new.parent.iterdir()] == [new.name]
 
 
+@pytest.mark.slow
 @pytest.mark.vosk
 def test_files_are_copied_where_links_are_not_allowed(small_grammar, base_model: Path, monkeypatch) -> None:
     def refuse(self: Path, target: Path) -> None:
