@@ -57,6 +57,7 @@ class Bench:
         self.behind = Memory("background", setting.grammar, options.model) if options.background else None
         self.decide = DECIDERS[decider]
         self.answers = decider != "plain"
+        self._covered: dict[str, bool] = {}
         self.situation: Callable[[Item, Setting], Heard] = (
             running if options.context == "running" else lambda item, setting: fresh(setting)
         )
@@ -104,12 +105,20 @@ class Bench:
             words=item.clip.words,
             heard=heard,
             verdict=word,
-            covered=item.kind != "command" or covers(item, self.setting),
+            covered=item.kind != "command" or self.covers(item),
             seconds=seconds_of(item),
             wrong_value=word in ("wrong", "asked_wrong") and wrong_value(item.means, outcome.understood),
             detail=f"{outcome.outcome} {list(outcome.understood)} {outcome.reply}",
             decided_s=outcome.seconds,
         )
+
+    def covers(self, item: Item) -> bool:
+        """Whether the grammar has the sentence, with the meaning it is meant to have."""
+        if item.name not in self._covered:
+            readings = understand(typed(item.clip.words, self.setting.grammar), self.setting.grammar, self.setting.kit)
+            best = [to_json(meaning) for meaning in readings[0].meanings] if readings else []
+            self._covered[item.name] = bool(best) and verdict(item.means, "taken", best) == "right"
+        return self._covered[item.name]
 
     def talk(self, items: Iterable[Item], condition: str) -> Iterator[Result]:
         """Whether speech that is not for the assistant, or noise, came to anything."""
@@ -127,12 +136,6 @@ class Bench:
             outcome = self.decide(utterance, heard, self.setting)
             judge = judged_word if item.kind == "word" else judged_number
             yield self.result(item, condition, judge(item, outcome), outcome, utterance.best.text)
-
-
-def covers(item: Item, setting: Setting) -> bool:
-    """Whether the grammar has the sentence, with the meaning it is meant to have."""
-    readings = understand(typed(item.clip.words, setting.grammar), setting.grammar, setting.kit)
-    return bool(readings) and verdict(item.means, "taken", [to_json(m) for m in readings[0].meanings]) == "right"
 
 
 def judged_number(item: Item, outcome: Outcome) -> str:
