@@ -23,9 +23,11 @@ pytestmark = [pytest.mark.vosk, pytest.mark.slow]
 VOICED = Path(__file__).parents[2] / "benchmarks" / "procedures" / "voiced.py"
 TAKES = range(4)
 CONTROL_WORDS = (
-    "done", "next", "back", "repeat", "say again", "stop", "yes", "no", "hissing", "where was i", "how many more",
+    "done", "next", "back", "repeat", "say again", "stop", "yes", "no", "where was i", "how many more",
     "skip it already done", "start set up", "start the set up from the regulator", "start cylinder change",
     "start device change", "start taking apart", "start readiness check",
+    "hissing", "no flow", "the regulator is loose", "the washer is missing", "the valve is stuck",
+    "the bag is collapsing", "patient stopped breathing",
 )  # fmt: skip
 
 
@@ -99,6 +101,7 @@ _STARTS = {
     "washer_missing": "the washer is missing",
     "valve_stuck": "the valve is stuck",
     "reservoir_collapses": "the bag is collapsing",
+    "patient_unresponsive": "patient stopped breathing",
 }
 _VALUES = {
     "gauge_reading": "gauge reads fifteen hundred",
