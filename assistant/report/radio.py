@@ -25,16 +25,18 @@ class RadioStyle:
     """How groups are worded and paced.
 
     `lead` opens each group, so that a key pressed late cuts off nothing that matters; then the digits' forms, what
-    stands between digits and after a phrase, and the rate of the voice in words a minute.
+    stands between digits and after a phrase, the voice (espeak-ng's name) and its rate in words a minute.
     """
 
     lead: str = ""
+    voice: str = "en-us"
     digits: tuple[str, ...] = ICAO_DIGITS
     between_digits: str = " "
     after_phrase: str = ". "
     rate_words_per_min: int = 130
 
 
+# A unit or another word follows each number, because a last figure is the first to be lost in the noise.
 # Chosen by the figure: see tests/benchmarks/radio.py.
 CHOSEN = RadioStyle()
 
@@ -101,7 +103,7 @@ def radio_groups(summary: Summary) -> tuple[RadioGroup, ...]:
     groups = [*exercise, RadioGroup(key="hand over", phrases=("oxygen hand over", patients))]
     if summary.began is not None:
         now = summary.clock(summary.until_s).replace(":", "")
-        groups.append(RadioGroup(key="time", phrases=(f"local time {now}",)))
+        groups.append(RadioGroup(key="time", phrases=(f"time {now} local",)))
     for patient in summary.patients:
         groups += _patient(patient, several=count > 1)
     for cylinder in summary.cylinders:
@@ -109,7 +111,7 @@ def radio_groups(summary: Summary) -> tuple[RadioGroup, ...]:
             groups += _cylinder(cylinder)
     if summary.handover_s is not None and summary.began is not None:
         expected = summary.clock(summary.handover_s).replace(":", "")
-        groups.append(RadioGroup(key="hand over", phrases=(f"hand over at {expected}",)))
+        groups.append(RadioGroup(key="hand over", phrases=(f"hand over at {expected} local",)))
     groups.append(RadioGroup(key="alerts", phrases=(f"alerts {len(summary.alerts)}", "end of report")))
     return tuple(groups)
 
@@ -120,7 +122,7 @@ def _patient(patient: PatientSummary, *, several: bool) -> list[RadioGroup]:
     made += [group for group in (_signs(patient), _pressure(patient)) if group is not None]
     if patient.target is not None:
         low, high = patient.target
-        made.append(RadioGroup(key="target", phrases=(f"target {low} to {high}",)))
+        made.append(RadioGroup(key="target", phrases=(f"target low {low} high {high} percent",)))
     return [*made, *_treatment(patient)]
 
 
@@ -129,21 +131,21 @@ def _saturation(patient: PatientSummary) -> tuple[str, ...]:
     if not points:
         return ("saturation not recorded",)
     if len(points) == 1:
-        return (f"saturation {points[-1].value}",)
-    return (f"saturation {points[-1].value}", f"first saturation {points[0].value}")
+        return (f"saturation {points[-1].value} percent",)
+    return (f"saturation {points[-1].value} percent", f"first saturation {points[0].value} percent")
 
 
 def _signs(patient: PatientSummary) -> RadioGroup | None:
     names = (("heart_rate", "pulse"), ("respiratory_rate", "breathing"))
     points = [(name, patient.latest(sign)) for sign, name in names]
-    phrases = tuple(f"{name} {point.value}" for name, point in points if point is not None)
+    phrases = tuple(f"{name} {point.value} a minute" for name, point in points if point is not None)
     return RadioGroup(key="pulse", phrases=phrases) if phrases else None
 
 
 def _pressure(patient: PatientSummary) -> RadioGroup | None:
     upper, lower = patient.latest("systolic"), patient.latest("diastolic")
     awake = patient.latest("consciousness")
-    phrases = [f"blood pressure {upper.value} over {lower.value}"] if upper and lower else []
+    phrases = [f"blood pressure {upper.value} over {lower.value} millimetres"] if upper and lower else []
     phrases += [f"patient {AVPU_SAID[str(awake.value)]}"] if awake else []
     return RadioGroup(key="signs", phrases=tuple(phrases)) if phrases else None
 
@@ -152,10 +154,10 @@ def _treatment(patient: PatientSummary) -> list[RadioGroup]:
     now = patient.now
     if now is None:
         return [RadioGroup(key="device", phrases=("oxygen not recorded",))]
-    device = DEVICE_SAID[now.device].replace("-", " ").lower() if now.device else "device not recorded"
+    device = DEVICE_SAID[now.device].replace("-", " ").lower() if now.device else "not recorded"
     percent = f" {now.oxygen_percent} percent" if now.oxygen_percent else ""
     flow = "flow not recorded" if now.flow_l_min is None else f"flow {now.flow_l_min:g} litres"
-    made = [RadioGroup(key="device", phrases=(device + percent, flow))]
+    made = [RadioGroup(key="device", phrases=(f"device {device}{percent}", flow))]
     if patient.litres >= 1:
         made.append(RadioGroup(key="treatment", phrases=(f"oxygen given {floor(patient.litres)} litres",)))
     return made
@@ -170,7 +172,7 @@ def _cylinder(cylinder: CylinderSummary) -> list[RadioGroup]:
     made = [RadioGroup(key="bottle", phrases=tuple(phrases))]
     if cylinder.minutes is not None:
         minutes = spoken_minutes(cylinder.minutes)
-        made.append(RadioGroup(key="reserve", phrases=(f"{minutes} minutes to reserve",)))
+        made.append(RadioGroup(key="reserve", phrases=(f"reserve in {minutes} minutes",)))
     return made
 
 

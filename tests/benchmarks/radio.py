@@ -50,11 +50,12 @@ from conditions import CONDITIONS, RATE_HZ, in_condition
 
 GRAMMAR = Path(__file__).with_name("radio_groups.jsgf")
 WANTED = 0.98
-_SAME = {"tree": "three", "fower": "four", "fife": "five", "niner": "nine"}
+_SAME = {"millimetres": "millimeters", "tree": "three", "fower": "four", "fife": "five", "niner": "nine"}
+VOICES = ("en-us", "en", "en-gb-x-rp", "en-gb-scotland", "en-us+f2", "en-us+m3", "en-us+m7", "en+f3")
 STYLES = [
-    RadioStyle(lead=lead, digits=digits, between_digits=between, rate_words_per_min=rate)
-    for lead, digits, between, rate in product(
-        ("", "next, "), (ICAO_DIGITS, ICAO_BUT_FOUR, PLAIN_DIGITS), (" ", ", "), (110, 140))
+    RadioStyle(voice=voice, lead=lead, digits=digits, between_digits=between, rate_words_per_min=rate)
+    for voice, lead, digits, between, rate in product(
+        VOICES, ("", "break, "), (ICAO_DIGITS, ICAO_BUT_FOUR, PLAIN_DIGITS), (" ", ", "), (110, 140, 170, 200))
 ]
 
 
@@ -89,8 +90,8 @@ def incident(seed: int) -> tuple[RadioGroup, ...]:
 
 def sent(text: str, style: RadioStyle, seed: int) -> np.ndarray:
     """What comes out of the other station's loudspeaker."""
-    mouth = EspeakMouth(VoiceSettings(rate_words_per_min=style.rate_words_per_min), Loudspeaker(lambda line: None))
-    samples, rate_hz = mouth.samples(text)
+    settings = VoiceSettings(voice=style.voice, rate_words_per_min=style.rate_words_per_min)
+    samples, rate_hz = EspeakMouth(settings, Loudspeaker(lambda line: None)).samples(text)
     speech = soxr.resample(samples.astype(np.float64) / 32768, rate_hz, RATE_HZ)
     return in_condition(speech, CONDITIONS["radio15"], seed, [])
 
@@ -98,7 +99,7 @@ def sent(text: str, style: RadioStyle, seed: int) -> np.ndarray:
 def words(text: str) -> tuple[str, ...]:
     """The words that must be taken down, figures by their value; the lead is no part of the message."""
     plain = text.lower().replace(",", " ").replace(".", " ").split()
-    kept = plain[1:] if plain[:1] == ["next"] else plain
+    kept = plain[1:] if plain[:1] == ["break"] else plain
     return tuple(_SAME.get(word, word) for word in kept)
 
 
@@ -128,7 +129,7 @@ def interval(right: int, total: int) -> tuple[float, float]:
 def named(style: RadioStyle) -> str:
     digits = {ICAO_DIGITS: "ICAO", ICAO_BUT_FOUR: "ICAO but four", PLAIN_DIGITS: "plain"}[style.digits]
     pauses = "pauses" if "," in style.between_digits else "no pauses"
-    return f"{digits} digits, {pauses} between them, {style.rate_words_per_min} words/min, lead {style.lead!r}"
+    return f"{style.voice}, {digits} digits, {pauses}, {style.rate_words_per_min} words/min, lead {style.lead!r}"
 
 
 def main() -> int:

@@ -37,7 +37,7 @@ def at(text: str) -> datetime:
         (at("10:31:40"), f"{BOOT} 1100.000", 100.0),  # and forward
         (at("09:31:40"), "other-boot 5.000", 100.0),  # the battery was changed
         (at("09:31:40"), "", 100.0),  # a system that cannot tell
-        (at("09:30:59.5"), f"{BOOT} 1059.500", 60.0),  # never before the last event
+        (at("09:30:59.500"), f"{BOOT} 1059.500", 60.0),  # never before the last event
     ],
 )
 def test_the_clock_goes_on_by_the_time_that_passed(stored: Stored, wall: datetime, boot: str, at_s: float) -> None:

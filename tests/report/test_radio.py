@@ -47,9 +47,10 @@ def test_the_figures_are_those_of_the_summary(summary: Summary) -> None:
     figures = RadioStyle(digits=tuple("0123456789"), between_digits="")
     said = " ".join(group.text(figures) for group in radio_groups(summary))
     for part in (
-        "saturation 96.", "first saturation 84.", "pulse 90.", "breathing 18.", "blood pressure 130 over 78.",
-        "target 94 to 98.", "flow 4 litres.", "oxygen given 1052 litres.", "bottle 3.", "pressure 1400 p s i.",
-        "44 minutes to reserve.", "hand over at 1130.", "alerts 7.",
+        "time 1129 local.", "saturation 96 percent.", "first saturation 84 percent.", "pulse 90 a minute.",
+        "breathing 18 a minute.", "blood pressure 130 over 78 millimetres.", "target low 94 high 98 percent.",
+        "device nasal cannula.", "flow 4 litres.", "oxygen given 1052 litres.", "bottle 3.", "pressure 1400 p s i.",
+        "reserve in 44 minutes.", "hand over at 1130 local.", "alerts 7.",
     ):
         assert part in said, part
 

@@ -61,14 +61,18 @@ def said(value: int, length: int) -> ev.NoteMade:
     return ev.NoteMade(at_s=float(value), text=f"{value} " + "x" * length)
 
 
-def killed_once(folder: Path, seed: int, wait_s: float) -> tuple[Path | None, list[int]]:
+def killed_once(folder: Path, seed: int, wait_s: float, *, early: bool) -> tuple[Path | None, list[int]]:
     """The file that the child wrote to and the numbers that it acknowledged before it was killed."""
     child = subprocess.Popen(
         [sys.executable, __file__, "--write-to", str(folder), "--seed", str(seed)], stdout=subprocess.PIPE)
     assert child.stdout is not None
+    # Most are killed in the midst of appending, some while they start or resume; how long that takes depends on the
+    # machine, so the wait begins when the child says that it has opened its file.
+    begun = b"" if early else child.stdout.readline()
     time.sleep(wait_s)
     child.send_signal(signal.SIGKILL)
-    lines = child.stdout.read().decode().split("\n")[:-1]  # a last line without its end was not acknowledged
+    # A last line without its end was not acknowledged.
+    lines = (begun + child.stdout.read()).decode().split("\n")[:-1]
     assert child.wait() == -signal.SIGKILL, "the child ended by itself; see its message above"
     child.stdout.close()
     path = Path(lines[0].split(maxsplit=1)[1]) if lines else None
@@ -94,7 +98,8 @@ def kill_rounds(kills: int, seed: int, folder: Path) -> tuple[Counter[str], Coun
     done, wrong = Counter[str](), Counter[str]()
     acknowledged: dict[Path, set[int]] = {}
     for round_ in range(kills):
-        path, numbers = killed_once(folder, seed * 100_000 + round_, chance.uniform(0.12, 0.7))
+        early, wait_s = chance.random() < 0.15, chance.uniform(0.0, 0.5)
+        path, numbers = killed_once(folder, seed * 100_000 + round_, wait_s, early=early)
         done["kills"] += 1
         done["kills before the first append"] += not numbers
         done["values acknowledged"] += len(numbers)
