@@ -29,8 +29,8 @@ SOONEST_READING_MIN = 2.0
 # a fitting that loses this much (our choice) is reckoned with, and this share of the time it would leave is waited.
 FEARED_LEAK_L_MIN = 4.0
 LEAK_SHARE = 0.5
-# A request that went unanswered for so long is put more urgently.
-UNANSWERED_MIN = 8.0
+# A request that went unanswered for this share of the time between readings is put more urgently.
+UNANSWERED_SHARE = 0.5
 # Readings are kept to a tenth of a millibar; one of just the reserve's figure is at the reserve.
 ROUNDING_BAR = 1e-3
 # Below this a gauge is at its pin: empty. US Navy practice keeps cylinders above 50 psi (moisture).
@@ -97,10 +97,11 @@ def _running_down(state: State, cylinder: Cylinder, estimate: Estimate) -> Itera
     if heard is not None and heard.acknowledged_at_s is not None:
         # Acknowledged without a reading: it is asked for again, as if the acknowledgement had been one.
         read_s = max(read_s, heard.acknowledged_at_s)
-    overdue_s = read_s + 60 * reading_interval_min(state, estimate)
+    interval_s = 60 * reading_interval_min(state, estimate)
+    overdue_s = read_s + interval_s
     # Near the reserve it is urgent at once; otherwise after being left unanswered for a while.
     near = overdue_s >= near_s - 60 * kit.reserve_near_min
-    urgent_s = overdue_s if near else overdue_s + 60 * UNANSWERED_MIN
+    urgent_s = overdue_s if near else overdue_s + UNANSWERED_SHARE * interval_s
     yield _supply("reading_overdue", "low", overdue_s, min(urgent_s, reached_s), cylinder)
     yield _supply("reading_overdue", "medium", urgent_s, reached_s, cylinder)
 
@@ -118,7 +119,7 @@ def _near_s(state: State, estimate: Estimate) -> float:
 
 
 def reading_interval_min(state: State, estimate: Estimate) -> float:
-    """Minutes from a reading to the next: a share of what surely is left, or would be with a leak; at most the kit's."""
+    """Minutes between readings: a share of what surely is left, or would be with a leak; at most the kit sets."""
     read_s = estimate.read_at_s or estimate.at_s
     left_min = (estimate.crossing_s(state.kit.reserve_bar, LOW_CHANCE) - read_s) / 60
     leaking_min = estimate.above_l(state.kit.reserve_bar) / (estimate.flow_l_min + FEARED_LEAK_L_MIN)

@@ -17,7 +17,7 @@ CHANCE_AT_START = 0.01
 CHANCE_PER_H = 0.01
 MENDED_PER_H = 0.5
 # Tuned in simulation so that one leak-free incident in a hundred is suspected (tests/benchmarks/watch/leak.py).
-SUSPECTED_AT = 0.5
+SUSPECTED_AT = 0.65
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

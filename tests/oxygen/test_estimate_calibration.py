@@ -1,4 +1,4 @@
-"""The 90 % interval of the minutes to reserve holds in about 90 % of cylinders drawn with the errors that are stated."""
+"""The 90 % interval of the minutes to reserve holds in about 90 % of cylinders drawn with the errors as stated."""
 
 from __future__ import annotations
 

@@ -18,7 +18,7 @@ from truth import Gauge, Regulator, Scene, true_cylinder
 from assistant.incident import events as ev
 from assistant.incident.conditions import conditions
 from assistant.incident.log import Incident
-from assistant.incident.watch import due_alerts, next_due_s
+from assistant.incident.watch import SAME_FOR_S, due_alerts, next_due_s
 from assistant.oxygen.cylinders import PSI_BAR
 
 CYLINDERS = 3
@@ -154,7 +154,6 @@ class Play:
             self.setting = 0.0 if off else self.random.choice(near)
             self.cylinder.setting = self.setting
             self.say(ev.FlowSet(at_s=at_s, patient="1", flow_l_min=self.setting))
-            self.near_since = at_s if self.near_in_force(at_s) else None
             self.sample(at_s)
             if off:
                 self.at(at_s + self.random.uniform(120, 900), self.turns_flow)
@@ -231,10 +230,14 @@ class Play:
         )
 
     def near_in_force(self, at_s: float) -> bool:
-        """Whether the watch stands by it, now, that this cylinder is near or at its reserve."""
+        """Whether the watch stands by it that this cylinder is near or at its reserve, now or in two minutes' time.
+
+        Two minutes is what the watch itself takes for the same condition, seen afresh (`watch.SAME_FOR_S`): a reading
+        that moves the announcement by less takes nothing back.
+        """
         kinds = ("reserve_near", "reserve_reached", "empty")
         mine = (c for c in conditions(self.incident.state) if c.cylinder == self.name and c.alert in kinds)
-        return any(c.due_s <= at_s < c.until_s for c in mine)
+        return any(c.due_s <= at_s + SAME_FOR_S and at_s < c.until_s for c in mine)
 
     def announces(self, at_s: float) -> None:
         for due in due_alerts(self.incident.state, self.scene.kit, at_s):

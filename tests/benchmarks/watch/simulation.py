@@ -35,7 +35,7 @@ def played(seed: int, family: str) -> Played:
 
 
 def _early_share(alert: Announced, near_min: float) -> float:
-    """How much too early, as a share of the true time from the cylinder's opening to its reserve, as things were set."""
+    """How much too early, as a share of the true time from opening the cylinder to its reserve, as things were set."""
     return max(0.0, alert.left_min - near_min) / (alert.open_min + alert.left_min)
 
 
