@@ -207,7 +207,9 @@ def _rivals(decoder: Any) -> Iterator[Hypothesis]:
     if best is None:
         return
     yield _hypothesis(best)
-    yield from (_hypothesis(rival) for rival in islice(decoder.nbest() or (), DRAWN))
+    # pocketsphinx gives None for a rival that has no words of its own
+    rivals = islice(decoder.nbest() or (), DRAWN)
+    yield from (_hypothesis(rival) for rival in rivals if rival is not None)
 
 
 def _hypothesis(found: Any) -> Hypothesis:
