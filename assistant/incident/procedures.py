@@ -23,7 +23,7 @@ from assistant.incident.step_moves import (
     move_of,
     unless_unsafe,
 )
-from assistant.incident.walk import Procedures, Walk, into_trouble, judged, left, step_in_hand
+from assistant.incident.walk import Procedures, Walk, into_trouble, judged, left, refused_late, step_in_hand
 from assistant.meaning.kinds import Answer, CylinderChange, GaugeReading, Meaning, Problem, Question, Step
 
 __all__ = [
@@ -94,7 +94,7 @@ def told(
     """What values or an answer do to the step in hand; None where the step did not wait for any of them.
 
     `after` is `before` with the values in force. A value that the step in hand does not ask for is not lost: the step
-    that will ask for it finds it given.
+    that will ask for it finds it given. One that an earlier step would have refused leads back to that step.
     """
     walk = Walk(procedures=procedures, state=after, at_s=at_s, given=frozenset(m.kind for m in meanings))
     step = walk.step
@@ -108,6 +108,8 @@ def told(
             return move_of(judged(replace(walk, given=frozenset()), step, cylinder=cylinder))
         if isinstance(meaning, CylinderChange) and "next_cylinder" in step.does:
             return unless_unsafe(walk, left(walk, step, "done"), sure)
+        if isinstance(meaning, GaugeReading) and (again := refused_late(walk, meaning.cylinder)) is not None:
+            return move_of(again)
     return None
 
 

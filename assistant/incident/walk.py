@@ -219,6 +219,20 @@ def judged(walk: Walk, step: ProcedureStep, *, cylinder: str | None = None) -> W
     return left(walk, step, "done", target=judgement.to if judgement else None)
 
 
+def refused_late(walk: Walk, cylinder: str | None) -> Walk | None:
+    """The walk back at the step that reads the gauge, where the reading was put right to one it refuses; else None."""
+    place, here = walk.place, cylinder_in_hand(walk.state)
+    if place is None or here is None or cylinder not in (None, here.name):
+        return None
+    steps = walk.procedures[place.procedure].steps
+    name = next((n for n in reversed(place.trail) if steps[n].asks == "gauge_reading" and not steps[n].many), None)
+    judgement = _judgement(steps[name], walk.state, here.name) if name else None
+    if name is None or judgement is None or not judgement.refuse:
+        return None
+    back = walk.with_event(_moved(walk, place.procedure, "back", name)).saying(*judgement.say)
+    return _refusing(back, steps[name], judgement)
+
+
 def _refusing(walk: Walk, step: ProcedureStep, judgement: Judgement) -> Walk:
     if walk.place is None:
         return walk

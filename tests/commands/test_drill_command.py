@@ -15,6 +15,7 @@ import pytest
 from assistant.app import SetClock, setting_for
 from assistant.cli import main
 from assistant.commands.drill_session import DrillSession
+from assistant.dialogue.turn import Setting
 from assistant.incident import drill as dr
 from assistant.journal import read
 from assistant.meaning.typed import typed
@@ -193,12 +194,17 @@ def _play(session: DrillSession, trainee: Trainee) -> None:
             session.hear(typed("changed to cylinder two", session.setting.grammar))
 
 
+@pytest.fixture(scope="module")
+def setting() -> Setting:
+    return setting_for(default_kit())
+
+
 @pytest.mark.parametrize("seed", [0, 1, 2, 3])
-def test_a_trainee_who_does_what_the_cues_call_for_scores_well(seed: int) -> None:
+def test_a_trainee_who_does_what_the_cues_call_for_scores_well(setting: Setting, seed: int) -> None:
     """Everything through the conversation itself: typed words, the assistant's questions, its alerts."""
     clock = SetClock()
     trainee = Trainee(clock=clock)
-    session = DrillSession(setting_for(default_kit()), clock, trainee, seed=seed)
+    session = DrillSession(setting, clock, trainee, seed=seed)
     _play(session, trainee)
     sheet = session.sheet()
     bad = [(line.what, line.arose_at_s, line.seconds, line.remark) for line in sheet.lines if not line.good]

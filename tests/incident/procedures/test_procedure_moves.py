@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 
+from assistant.incident.events_json import event_from_json, event_to_json
+from assistant.incident.fold import folded
 from assistant.meaning import kinds as k
 
 Made = Callable[..., Any]
@@ -280,6 +283,26 @@ def test_a_new_reading_lifts_the_refusal(rescuer: Made) -> None:
     assert [e.move for e in one.events if e.kind == "procedure_moved"].count("refused") == 1
 
 
+def test_a_reading_put_right_to_one_too_low_leads_back_to_the_gauge(rescuer: Made) -> None:
+    one = rescuer("device simple_mask", "start set_up").goes_to("flow")
+    one.says("gauge 150")
+    assert (one.move.outcome, one.step) == ("refused", "gauge")
+    assert one.said.startswith("Too low to begin with")
+    one.says("gauge 1500")
+    assert one.step == "tubing"
+
+
+def test_a_low_reading_of_another_bottle_leads_nowhere(rescuer: Made) -> None:
+    one = rescuer("device simple_mask", "start set_up").goes_to("flow")
+    assert one.says("bottle 2 gauge 150") is None
+    assert one.step == "flow"
+
+
+def test_a_low_reading_before_the_valve_is_open_leads_nowhere(rescuer: Made) -> None:
+    one = rescuer("device simple_mask, flow 10, size D", "start cylinder_change").goes_to("warn")
+    assert one.says("gauge 150") is None, "it is the old bottle's"
+
+
 def test_a_refused_bottle_can_be_changed_on_the_spot(rescuer: Made) -> None:
     one = rescuer("device simple_mask", "start set_up").goes_to("gauge")
     one.says("gauge 150")
@@ -445,6 +468,18 @@ def test_a_bottle_named_in_passing_is_not_changed_twice(rescuer: Made) -> None:
     one.says("swapped 3")
     assert one.state.patients["1"].cylinder == "3"
     assert one.step == "open"
+
+
+@pytest.mark.parametrize("stops_at", ["leak", "gas"])
+def test_the_place_survives_the_record(rescuer: Made, stops_at: str) -> None:
+    """What is resumed from the record's text is the same place, with its trouble path and its way back."""
+    one = rescuer("device simple_mask", "start set_up").goes_to(stops_at)
+    one.says("problem regulator_loose")
+    one.says("done")
+    written = [json.dumps(event_to_json(event)) for event in one.events]
+    again = folded(one.state.kit, enumerate((event_from_json(json.loads(text)) for text in written), start=1))
+    assert again.procedure == one.state.procedure
+    assert again.procedure.returns[0].step == stops_at
 
 
 def test_oxygen_off_and_on_is_in_the_record(rescuer: Made) -> None:
