@@ -1,8 +1,8 @@
 """The fallback ears: pocketsphinx, whose model is in its wheel, over the grammar's acceptor. Less accurate than vosk.
 
 Takes samples, gives the n best sentences. Log likelihoods are natural logarithms of pocketsphinx's path scores, not
-normalised; it has no unknown word, so other talk comes out as the nearest sentence. Words its dictionary lacks, or says
-otherwise, come from the grammar's pronunciation file.
+normalised, and move a little as the decoder gets used to a voice. It has no unknown word: other talk comes out as the
+nearest sentence. Words its dictionary lacks, or says otherwise, come from the grammar's pronunciation file.
 """
 
 from __future__ import annotations
@@ -47,8 +47,6 @@ class PocketsphinxRecogniser:
     def __init__(self, decoder: Any) -> None:
         self._decoder = decoder
         self._open: PocketsphinxStream | None = None
-        # The mean of the sounds so far, which the decoder carries over; set back so that hearing can be repeated.
-        self._usual_mean = decoder.get_cmn(False)
 
     @classmethod
     def opened(cls, grammar: SpokenGrammar, pronunciations: str = "") -> PocketsphinxRecogniser:
@@ -71,7 +69,6 @@ class PocketsphinxRecogniser:
     def stream(self) -> PocketsphinxStream:
         if self._open:
             self._open.drop()
-        self._decoder.set_cmn(self._usual_mean)
         self._open = PocketsphinxStream(self._decoder)
         return self._open
 

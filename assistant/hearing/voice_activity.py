@@ -30,6 +30,8 @@ ONSET_FRAMES = 3
 # For `may_hold_speech`: ten minutes of white or pink noise spread over 3.1 dB at most, speech 5 dB below such noise
 # over 4.1 dB at least (106 recordings of people; the test repeats it).
 LEAST_SPREAD_DB = 3.5
+# And for noise that comes in gusts: ten minutes of it have no three frames in a row below this, speech always has.
+FLATTEST_VOICE = 0.45
 
 
 class VoiceActivity:
@@ -104,16 +106,17 @@ def _block(frames: NDArray[np.float32]) -> tuple[NDArray[np.float64], NDArray[np
 
 
 def may_hold_speech(samples: NDArray[np.float32]) -> bool:
-    """False only for what surely holds none: silence, or noise as steady as no speech is.
+    """False only for what surely holds none: silence, and noise steadier or flatter in its spectrum than any speech.
 
-    A gate before the recogniser. It lets all that varies through (wind, knocks, talk): losing a command is worse than
+    A gate before the recogniser. It lets all else through (low wind, knocks, talk): losing a command is worse than
     decoding noise.
     """
     import numpy as np
 
-    energies_dbfs, _ = measured(samples)
+    energies_dbfs, flatness = measured(samples)
     if len(energies_dbfs) < ONSET_FRAMES:
         return False
+    voiced = np.convolve(flatness < FLATTEST_VOICE, np.ones(ONSET_FRAMES), mode="valid").max() == ONSET_FRAMES
     smooth = np.convolve(energies_dbfs, np.full(ONSET_FRAMES, 1 / ONSET_FRAMES), mode="valid")
     low, high = np.percentile(smooth, 10), smooth.max()
-    return bool(high > QUIETEST_SPEECH_DBFS and high - low > LEAST_SPREAD_DB)
+    return bool(voiced and high > QUIETEST_SPEECH_DBFS and high - low > LEAST_SPREAD_DB)

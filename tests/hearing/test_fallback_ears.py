@@ -91,7 +91,7 @@ def test_it_hears_what_is_said(small_grammar, say: Callable[[str], NDArray[np.fl
     assert ears.hear(np.zeros(16_000, np.float32)).hypotheses == ()
     again = ears.hear(samples)
     assert again.best.words == heard.best.words
-    assert again.best.log_likelihood == pytest.approx(heard.best.log_likelihood, abs=0.01)
+    assert again.best.log_likelihood == pytest.approx(heard.best.log_likelihood, abs=0.1)
 
 
 def test_its_stream_gives_words_early(small_grammar, say: Callable[[str], NDArray[np.float32]]) -> None:
