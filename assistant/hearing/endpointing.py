@@ -1,0 +1,148 @@
+"""Where an utterance begins and ends in a stream of samples: takes pieces, gives each utterance as soon as it is over.
+
+The end is not waited for by the recogniser's silence. After a short quiet the utterance is finished on trial: is it a
+whole sentence that hardly goes on, it is given out; else what was said is heard again from its start while the speaker
+pauses, which costs a fraction of the time it took to say.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.hearing.quiet import Quiet
+from assistant.hearing.recogniser import Recogniser, Stream
+from assistant.hearing.voice_activity import VoiceActivity
+from assistant.hearing.wav import SAMPLE_RATE_HZ
+from assistant.utterance import Utterance
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+# Heard from before speech was noticed: its soft beginning, and what voice activity needs to be sure.
+BEFORE_S = 0.4
+LONGEST_S = 20.0
+
+Needed = Callable[[tuple[str, ...]], float]
+"""Seconds of quiet that must have passed after these words."""
+
+
+class Endpointer:
+    """Follows one microphone. `needed_s` says how much quiet ends which words, `first_s` is the least of it."""
+
+    def __init__(self, ears: Recogniser, needed_s: Needed, *, first_s: float) -> None:
+        self._ears = ears
+        self._needed_s = needed_s
+        self._first_s = first_s
+        self._activity = VoiceActivity()
+        self._quiet = Quiet()
+        self._before: deque[NDArray[np.float32]] = deque()
+        self._before_samples = 0
+        self._open: _Open | None = None
+        self.partial = ""
+
+    @property
+    def hearing(self) -> bool:
+        """Whether an utterance has begun and is not over."""
+        return self._open is not None
+
+    def accept(self, samples: NDArray[np.float32]) -> Utterance | None:
+        """The utterance that these samples ended, if they did; one without words is silence or noise."""
+        self._activity.accept(samples)
+        self._quiet.accept(samples)
+        if self._open is None:
+            self._remember(samples)
+            if self._activity.heard_speech:
+                self._begin()
+            return None
+        self.partial = self._open.accept(samples)
+        return self._ended()
+
+    def begin(self) -> None:
+        """Begins an utterance now, as when a key is struck; the half second before is not heard."""
+        self._before.clear()
+        self._before_samples = 0
+        self._activity.restart()
+        self._begin()
+
+    def finish(self) -> Utterance | None:
+        """Ends the utterance now, as when a key is let go; None where none had begun."""
+        return None if self._open is None else self._given_out(self._open.finished())
+
+    def drop(self) -> None:
+        """Forgets the utterance in hand, and what was heard before it."""
+        if self._open is not None:
+            self._open.finished()
+        self._reset()
+        self._before.clear()
+        self._before_samples = 0
+
+    def _remember(self, samples: NDArray[np.float32]) -> None:
+        self._before.append(samples)
+        self._before_samples += len(samples)
+        while self._before_samples - len(self._before[0]) >= BEFORE_S * SAMPLE_RATE_HZ:
+            self._before_samples -= len(self._before.popleft())
+
+    def _begin(self) -> None:
+        self._quiet.restart()
+        self._open = _Open(self._ears)
+        for samples in self._before:
+            self.partial = self._open.accept(samples)
+
+    def _ended(self) -> Utterance | None:
+        assert self._open is not None
+        quiet_s = min(self._quiet.quiet_s, self._activity.silence_s)
+        if self._open.seconds >= LONGEST_S:
+            return self._given_out(self._open.finished())
+        if quiet_s < max(self._first_s, self._open.next_trial_s) or not self._activity.heard_speech:
+            if quiet_s < self._first_s:
+                self._open.next_trial_s = 0.0
+            return None
+        utterance = self._open.finished()
+        needed_s = self._needed_s(utterance.best.words)
+        if quiet_s >= needed_s:
+            return self._given_out(utterance)
+        self._open.hear_again(next_trial_s=needed_s)
+        return None
+
+    def _given_out(self, utterance: Utterance) -> Utterance:
+        self._reset()
+        return utterance
+
+    def _reset(self) -> None:
+        self._open = None
+        self.partial = ""
+        self._activity.restart()
+
+
+class _Open:
+    """An utterance in hand: the stream that hears it, and its samples, to be heard again after a trial."""
+
+    def __init__(self, ears: Recogniser) -> None:
+        self._ears = ears
+        self._stream: Stream = ears.stream()
+        self._samples: list[NDArray[np.float32]] = []
+        self._count = 0
+        self.next_trial_s = 0.0
+
+    @property
+    def seconds(self) -> float:
+        return self._count / SAMPLE_RATE_HZ
+
+    def accept(self, samples: NDArray[np.float32]) -> str:
+        self._samples.append(samples)
+        self._count += len(samples)
+        return self._stream.accept(samples)
+
+    def finished(self) -> Utterance:
+        return replace(self._stream.finish(), seconds=self.seconds)
+
+    def hear_again(self, *, next_trial_s: float) -> None:
+        import numpy as np
+
+        self.next_trial_s = next_trial_s
+        self._stream = self._ears.stream()
+        self._stream.accept(np.concatenate(self._samples))
