@@ -36,7 +36,8 @@ class RadioStyle:
     rate_words_per_min: int = 130
 
 
-# A unit or another word follows each number, because a last figure is the first to be lost in the noise.
+# Every kind of number has a fixed count of figures, as headings have (ICAO Doc 4444, 12.3: "zero niner zero"), so that
+# one that was lost is missed; a unit or another word follows, because a last figure is the first to be lost.
 # Chosen by the figure: see tests/benchmarks/radio.py.
 CHOSEN = RadioStyle()
 
@@ -112,7 +113,7 @@ def radio_groups(summary: Summary) -> tuple[RadioGroup, ...]:
     if summary.handover_s is not None and summary.began is not None:
         expected = summary.clock(summary.handover_s).replace(":", "")
         groups.append(RadioGroup(key="hand over", phrases=(f"hand over at {expected} local",)))
-    groups.append(RadioGroup(key="alerts", phrases=(f"alerts {len(summary.alerts)}", "end of report")))
+    groups.append(RadioGroup(key="alerts", phrases=(f"alerts {len(summary.alerts):03d}", "end of report")))
     return tuple(groups)
 
 
@@ -122,7 +123,7 @@ def _patient(patient: PatientSummary, *, several: bool) -> list[RadioGroup]:
     made += [group for group in (_signs(patient), _pressure(patient)) if group is not None]
     if patient.target is not None:
         low, high = patient.target
-        made.append(RadioGroup(key="target", phrases=(f"target low {low} high {high} percent",)))
+        made.append(RadioGroup(key="target", phrases=(f"target low {_three(low)} high {_three(high)} percent",)))
     return [*made, *_treatment(patient)]
 
 
@@ -131,21 +132,24 @@ def _saturation(patient: PatientSummary) -> tuple[str, ...]:
     if not points:
         return ("saturation not recorded",)
     if len(points) == 1:
-        return (f"saturation {points[-1].value} percent",)
-    return (f"saturation {points[-1].value} percent", f"first saturation {points[0].value} percent")
+        return (f"saturation {_three(points[-1].value)} percent",)
+    return (
+        f"saturation {_three(points[-1].value)} percent",
+        f"first saturation {_three(points[0].value)} percent",
+    )
 
 
 def _signs(patient: PatientSummary) -> RadioGroup | None:
     names = (("heart_rate", "pulse"), ("respiratory_rate", "breathing"))
     points = [(name, patient.latest(sign)) for sign, name in names]
-    phrases = tuple(f"{name} {point.value} a minute" for name, point in points if point is not None)
+    phrases = tuple(f"{name} {_three(point.value)} a minute" for name, point in points if point is not None)
     return RadioGroup(key="pulse", phrases=phrases) if phrases else None
 
 
 def _pressure(patient: PatientSummary) -> RadioGroup | None:
     upper, lower = patient.latest("systolic"), patient.latest("diastolic")
     awake = patient.latest("consciousness")
-    phrases = [f"blood pressure {upper.value} over {lower.value} millimetres"] if upper and lower else []
+    phrases = [f"blood pressure {_three(upper.value)} over {_three(lower.value)} millimetres"] if upper and lower else []
     phrases += [f"patient {AVPU_SAID[str(awake.value)]}"] if awake else []
     return RadioGroup(key="signs", phrases=tuple(phrases)) if phrases else None
 
@@ -156,11 +160,20 @@ def _treatment(patient: PatientSummary) -> list[RadioGroup]:
         return [RadioGroup(key="device", phrases=("oxygen not recorded",))]
     device = DEVICE_SAID[now.device].replace("-", " ").lower() if now.device else "not recorded"
     percent = f" {now.oxygen_percent} percent" if now.oxygen_percent else ""
-    flow = "flow not recorded" if now.flow_l_min is None else f"flow {now.flow_l_min:g} litres"
+    flow = "flow not recorded" if now.flow_l_min is None else f"flow {_flow(now.flow_l_min)} litres"
     made = [RadioGroup(key="device", phrases=(f"device {device}{percent}", flow))]
     if patient.litres >= 1:
-        made.append(RadioGroup(key="treatment", phrases=(f"oxygen given {floor(patient.litres)} litres",)))
+        made.append(RadioGroup(key="treatment", phrases=(f"oxygen given {floor(patient.litres):04d} litres",)))
     return made
+
+
+def _three(value: int | str) -> str:
+    return f"{int(value):03d}"
+
+
+def _flow(flow_l_min: float) -> str:
+    """Two figures, and one after the point where there is one: "04", "02.5"."""
+    return f"{flow_l_min:04.1f}" if flow_l_min % 1 else f"{flow_l_min:02.0f}"
 
 
 def _cylinder(cylinder: CylinderSummary) -> list[RadioGroup]:
@@ -168,11 +181,12 @@ def _cylinder(cylinder: CylinderSummary) -> list[RadioGroup]:
     if cylinder.pressure is not None:
         step = 10 if cylinder.pressure.unit == "psi" else 1
         value = floor(cylinder.pressure.value / step) * step
-        phrases.append(f"pressure {value} {UNIT_SAID[cylinder.pressure.unit]}")
+        figures = f"{value:04d}" if cylinder.pressure.unit in ("psi", "kPa") else f"{value:03d}"
+        phrases.append(f"pressure {figures} {UNIT_SAID[cylinder.pressure.unit]}")
     made = [RadioGroup(key="bottle", phrases=tuple(phrases))]
     if cylinder.minutes is not None:
         minutes = spoken_minutes(cylinder.minutes)
-        made.append(RadioGroup(key="reserve", phrases=(f"reserve in {minutes} minutes",)))
+        made.append(RadioGroup(key="reserve", phrases=(f"reserve in {minutes:03d} minutes",)))
     return made
 
 
