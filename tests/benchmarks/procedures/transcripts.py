@@ -31,8 +31,8 @@ def main() -> int:
         voices = {recording(words, args.take).stem.split(".", 1)[1] for _, words in lines}
         console.print(f"\n== {conversation['name']}: {len(lines)} recordings, {len(voices)} voices ==", markup=False)
         session = played(lines, args.take, ears, Transcript(console, supply_line=False))
-        if session.state.procedure is not None:
-            console.print(f"NOT FINISHED: at {session.state.procedure.procedure}, {session.state.procedure.step}")
+        if conversation["ends"] not in session.state.last_reply:
+            console.print(f'NOT FINISHED: it should end with "{conversation["ends"]}"', markup=False)
             status = 1
     return status
 
