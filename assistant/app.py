@@ -24,6 +24,7 @@ from assistant.incident.procedures import load_procedures
 from assistant.incident.state import State
 from assistant.incident.watch import next_due_s
 from assistant.meaning.kinds import Question
+from assistant.meaning.names import slots
 from assistant.oxygen.kit import Kit, default_kit
 from assistant.utterance import Utterance
 
@@ -172,8 +173,7 @@ def kit_from(path: Path | None) -> Kit:
 
 def grammar_for(kit: Kit, language: str = "en") -> Grammar:
     """The grammar with the kit's own words in it; `language` is a shipped folder's name, or the path of another."""
-    names = tuple(dict.fromkeys(name for cylinder in kit.cylinders for name in cylinder.called))
-    return load_grammar(shelf.grammar_texts(language), {"cylinder_name": names})
+    return load_grammar(shelf.grammar_texts(language), slots(kit))
 
 
 def setting_for(kit: Kit) -> Setting:

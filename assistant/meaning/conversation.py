@@ -25,7 +25,7 @@ QUESTIONS = (
     "radio_report",
 )
 MOVES = ("done", "next", "back", "repeat", "start", "skip", "stop")
-PROCEDURES = ("set_up", "cylinder_change", "device_change", "taking_apart", "readiness_check")
+PROCEDURES = ("set_up", "cylinder_change", "device_change", "take_apart", "readiness_check")
 BARE_UNITS = ("%", "min")
 
 

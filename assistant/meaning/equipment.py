@@ -55,7 +55,7 @@ def cylinder_size(node: Node, kit: Kit) -> tuple[Meaning, ...]:
 
 def size_named(node: Node, kit: Kit) -> str | None:
     """The size that is named under the node, or None."""
-    name = first(node, "cylinder_name", "size_letter")
+    name = first(node, "cylinder_name", "size_letter", "size_written")
     return None if name is None else sizes_by_name(kit).get(" ".join(name.words()))
 
 

@@ -7,26 +7,35 @@ from pathlib import Path
 
 import pytest
 
-from assistant.grammar import Grammar
+from assistant.grammar import Grammar, load_grammar
 from assistant.grammar.acceptor import Acceptor
 from assistant.meaning import understand as understanding
 from assistant.meaning.conversation import MOVES, PROCEDURES, QUESTIONS
 from assistant.meaning.equipment import PROBLEMS
-from assistant.meaning.kinds import DEVICES
+from assistant.meaning.kinds import DEVICES, CylinderSize, FlowRate
 from assistant.meaning.names import sizes_by_name, slots
 from assistant.meaning.registry import built_rules, meanings_of
 from assistant.meaning.typed import typed
 from assistant.oxygen.kit import Kit
+from assistant.quantity import Measure
 
 OWN_WORDS = """
+country = "UK"
 [[cylinder]]
 called = ["Backpack one"]
 size = "C"
 [[cylinder]]
+called = ["short"]
+size = "CD"
+[[cylinder]]
+called = ["ranger"]
+size = "M15"
+factor = "0.19 L/psi"
+[[cylinder]]
 called = ["trailer"]
-water_capacity = "10 L"
+size = "2 L"
+water_capacity = "2 L"
 service_pressure = "200 bar"
-size = "ten litre"
 """
 
 
@@ -72,14 +81,33 @@ def test_the_recognisers_graph_stays_small(ears: Acceptor) -> None:
 
 def test_names_come_from_the_kit(kit: Kit) -> None:
     assert sizes_by_name(kit) == {"small": "D", "delta": "D", "large": "E", "big": "E", "echo": "E", "d": "D", "e": "E"}
-    assert slots(kit) == {"cylinder_name": ("small", "delta", "large", "big", "echo"), "size_letter": ("d", "e")}
+    said = {"cylinder_name": ("small", "delta", "large", "big", "echo"), "size_letter": ("d", "e"), "size_written": ()}
+    assert slots(kit) == said
 
 
-def test_a_kits_own_words_and_letters_become_names() -> None:
+@pytest.mark.parametrize(
+    ("sentence", "size"),
+    [
+        ("backpack one cylinder", "C"),
+        ("charlie cylinder", "C"),
+        ("c cylinder", "C"),
+        ("c d cylinder", "CD"),
+        ("CD cylinder", "CD"),
+        ("M15 cylinder", "M15"),
+        ("trailer bottle", "2 L"),
+    ],
+)
+def test_a_kits_own_words_become_names(sentence: str, size: str, grammar_texts: dict[str, str]) -> None:
     kit = Kit.from_toml(OWN_WORDS)
-    assert sizes_by_name(kit)["backpack one"] == "C"
-    assert sizes_by_name(kit)["charlie"] == "C"
-    assert slots(kit)["size_letter"] == ("c",)
+    own = load_grammar(grammar_texts, slots(kit))
+    assert understanding.understand(typed(sentence, own), own, kit)[0].meanings == (CylinderSize(size=size),)
+
+
+def test_a_size_that_is_a_quantity_leaves_numerals_alone(grammar_texts: dict[str, str]) -> None:
+    kit = Kit.from_toml(OWN_WORDS)
+    own = load_grammar(grammar_texts, slots(kit))
+    (reading,) = understanding.understand(typed("2 L", own), own, kit)
+    assert reading.meanings == (FlowRate(flow=Measure(value=2, unit="L/min")),)
 
 
 @pytest.mark.vosk
