@@ -98,7 +98,7 @@ def test_nothing_becomes_a_number_or_a_unit_and_short_words_stay(token: str, gra
     assert repaired(token, grammar) == token
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=150)
 @given(
     word=st.sampled_from(NUMBER_WORDS + UNIT_WORDS),
     at=st.integers(0, 9),
