@@ -20,7 +20,7 @@ FORMS = ("terminal", "spoken", "radio", "markdown", "html", "pdf", "fhir", "csv"
 
 def add_arguments(parser: ArgumentParser) -> None:
     """The command's arguments."""
-    parser.add_argument("incident", nargs="?", type=Path, metavar="FILE", help="a record, or JSON lines from --as jsonl")
+    parser.add_argument("incident", nargs="?", type=Path, metavar="FILE", help="a record, or its JSON lines")
     parser.add_argument("--as", dest="form", choices=FORMS, default="terminal", help="in which form (default terminal)")
     parser.add_argument("--order", choices=["ATMIST", "SBAR"], default="ATMIST", help="the order of the hand-over")
     parser.add_argument("--out", type=Path, metavar="FILE", help="write to FILE instead of printing")
@@ -30,7 +30,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--locked", action="store_true", help="the record is encrypted: ask for its passphrase")
     parser.add_argument("--forget", action="store_true", help="remove the record, after asking")
     parser.add_argument("--yes", action="store_true", help="with --forget: do not ask")
-    parser.add_argument("--kit", type=Path, metavar="FILE.toml", help="reckon with this kit instead of the one on record")
+    parser.add_argument("--kit", type=Path, metavar="FILE.toml", help="reckon with this kit, not the one on record")
 
 
 def run(args: Namespace) -> int:

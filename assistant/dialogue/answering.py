@@ -32,6 +32,8 @@ def settled(meanings: tuple[k.Meaning, ...], state: State) -> Settled | Denied |
     pending = state.question
     if pending is None or not meanings:
         return None
+    if any(isinstance(m, k.CylinderChange) for m in meanings):
+        return None  # what is said with a change is about the new cylinder, not about the one asked for
     choices = tuple(from_json(c) for c in pending.choices)
     rest = tuple(from_json(r) for r in pending.rest)
     first, others = meanings[0], meanings[1:]
