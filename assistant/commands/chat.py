@@ -48,7 +48,7 @@ Lines = Callable[[Sitting, Conversation], Iterator[str]]
 
 
 def _talk(args: Namespace, sitting: Sitting, lines: Lines) -> int:
-    screen = ChatScreen(lambda text: print(text, flush=True), _width)
+    screen = ChatScreen(lambda text: print(text, flush=True), terminal_width)
     voice = _voice(sitting) if args.speak else None
 
     def tell(shown: str, said: str) -> None:
@@ -72,11 +72,12 @@ def _talk(args: Namespace, sitting: Sitting, lines: Lines) -> int:
         conversation.stop()
         if voice is not None:
             voice.close(wait_s=5.0)
-        _close(sitting, ended=ended)
+        close(sitting, ended=ended)
     return 0
 
 
-def _close(sitting: Sitting, *, ended: bool) -> None:
+def close(sitting: Sitting, *, ended: bool) -> None:
+    """Lets go of the record; an ended incident is not gone on with at the next start."""
     journal = sitting.recording.journal
     if ended:
         journal.finish(sitting.clock.now_s())
@@ -99,7 +100,8 @@ def _voice(sitting: Sitting) -> SpeechQueue:
     return SpeechQueue(mouth_of(sitting.settings, notice), on_failure=notice)
 
 
-def _width() -> int:
+def terminal_width() -> int:
+    """Columns, as wide as the terminal is now."""
     return shutil.get_terminal_size((NARROW, 24)).columns
 
 
@@ -109,38 +111,20 @@ def _plain(sitting: Sitting, conversation: Conversation) -> Iterator[str]:
 
 
 def _prompted(sitting: Sitting, conversation: Conversation) -> Iterator[str]:
-    """Lines typed at the prompt, with completion, history, and the supply below, renewed each second."""
-    from prompt_toolkit import PromptSession
-    from prompt_toolkit.history import InMemoryHistory
-    from prompt_toolkit.output import ColorDepth
+    """Lines typed at the prompt, with the supply below."""
+    from assistant.screens.prompt import typed_lines
 
-    from assistant.screens.completing import GrammarCompleter
-
-    prompt: PromptSession[str] = PromptSession(
-        message="> ",
-        history=InMemoryHistory(),
-        completer=GrammarCompleter(_continuations(sitting)),
-        complete_while_typing=False,
-        bottom_toolbar=lambda: _toolbar(conversation),
-        color_depth=ColorDepth.DEPTH_1_BIT,
-        reserve_space_for_menu=4,
-    )
-    while True:
-        try:
-            yield prompt.prompt(refresh_interval=1.0)
-        except KeyboardInterrupt:
-            continue
-        except EOFError:
-            return
+    yield from typed_lines(lambda: toolbar(conversation), continuations_soon(sitting))
 
 
-def _toolbar(conversation: Conversation) -> str:
+def toolbar(conversation: Conversation) -> str:
+    """The live supply, a line for each cylinder in use."""
     state, at_s = conversation.now()
-    lines = supply_lines(state, at_s, conversation.next_due_s(), width=_width() - 1)
+    lines = supply_lines(state, at_s, conversation.next_due_s(), width=terminal_width() - 1)
     return "\n".join(lines) or "no cylinder yet"
 
 
-def _continuations(sitting: Sitting) -> Callable[[], Continuations | None]:
+def continuations_soon(sitting: Sitting) -> Callable[[], Continuations | None]:
     """The grammar's continuations, made ready in the background: the first completion may come before they are."""
     found: list[Continuations] = []
 

@@ -54,6 +54,11 @@ class VoskRecogniser:
             raise UnknownWordsError("vosk", missing, places)
         return cls(model, base)
 
+    @property
+    def model(self) -> Any:
+        """The loaded vosk model with the grammar's graph, for other ears over the same."""
+        return self._model
+
     def hear(self, samples: NDArray[np.float32]) -> Utterance:
         return heard_whole(samples, self.stream)
 

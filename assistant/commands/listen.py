@@ -1,0 +1,170 @@
+"""`listen`: live microphone in, spoken answers out; lines may be typed as well where there is a terminal."""
+
+from __future__ import annotations
+
+import signal
+import sys
+import threading
+from argparse import ArgumentParser, Namespace
+from collections.abc import Iterator
+from dataclasses import replace
+from types import FrameType
+
+from assistant.commands.chat import END, LEAVE, close, continuations_soon, terminal_width, toolbar
+from assistant.commands.live_ears import Ears, address_for, ears_for, endpointer_for
+from assistant.commands.opening import UserError, notice
+from assistant.commands.sitting import Sitting, add_live_options, conversation_of, mouth_of, sitting_from
+from assistant.live.listening import Listening
+from assistant.live.voiced import Voiced
+from assistant.meaning.typed import typed
+from assistant.screens.chat_screen import ChatScreen
+from assistant.screens.level import level_bar
+from assistant.settings import ADDRESSES
+from assistant.speaking.mouth import Mouth, SilentMouth
+from assistant.speaking.speech_queue import SpeechQueue
+
+HELP = "live microphone, spoken answers"
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    """The command's arguments."""
+    add_live_options(parser)
+    parser.add_argument("--microphone", metavar="NAME", help="a microphone by its name or part of it (see check)")
+    parser.add_argument("--address", choices=ADDRESSES, help="how it is spoken to: open, by a key, by the call word")
+    parser.add_argument("--mute", action="store_true", help="write the replies, do not speak them")
+
+
+def run(args: Namespace) -> int:
+    """Listen until the end of input, `/end`, or a signal; the incident stays open unless it was ended."""
+    sitting = _with_options(sitting_from(args), args)
+    try:
+        if sys.stdin.isatty() and sys.stdout.isatty():
+            from prompt_toolkit.patch_stdout import patch_stdout
+
+            with patch_stdout(raw=True):
+                return _listen(args, sitting, at_terminal=True)
+        return _listen(args, sitting, at_terminal=False)
+    except BaseException:
+        sitting.recording.journal.close()
+        raise
+
+
+def _with_options(sitting: Sitting, args: Namespace) -> Sitting:
+    settings = sitting.settings
+    settings = replace(
+        settings, microphone=args.microphone or settings.microphone, address=args.address or settings.address
+    )
+    return replace(sitting, settings=settings)
+
+
+def _listen(args: Namespace, sitting: Sitting, *, at_terminal: bool) -> int:
+    from assistant.hearing.microphone import Microphone, MicrophoneError
+
+    screen = ChatScreen(lambda text: print(text, flush=True), terminal_width, echo=True)
+    microphone = Microphone(sitting.settings.microphone, notice=screen.tell)
+    try:
+        microphone.open()
+    except MicrophoneError as error:
+        raise UserError(str(error)) from error
+    try:
+        ears = ears_for(args, sitting)
+        live = _Live(sitting, screen, microphone, ears, _mouth(args, sitting))
+        return live.run(_typed if at_terminal else _until_signal)
+    finally:
+        microphone.close()
+
+
+def _mouth(args: Namespace, sitting: Sitting) -> Mouth:
+    return SilentMouth() if args.mute else mouth_of(sitting.settings, notice)
+
+
+class _Live:
+    """Microphone, ears, conversation and voice, wired together for one sitting."""
+
+    def __init__(self, sitting: Sitting, screen: ChatScreen, microphone: object, ears: Ears, mouth: Mouth) -> None:
+        self.sitting = sitting
+        self.screen = screen
+        self.voice = SpeechQueue(mouth, on_change=self._speaking, on_failure=screen.tell)
+        self.conversation = conversation_of(sitting, Voiced(screen, self.voice), self._tell)
+        self.address = address_for(sitting, self.conversation, noticed=lambda: screen.tell("Listening."))
+        self.listening = Listening(
+            microphone,  # type: ignore[arg-type]
+            endpointer_for(sitting, ears),
+            self.address,
+            self._hear,
+            spotter=ears.spotter,
+            hush=self.voice.hush,
+            trouble=screen.tell,
+        )
+
+    def run(self, lines: object) -> int:
+        for line in (_how(self.sitting), *self.sitting.notices):
+            self.screen.tell(line)
+        self.conversation.start()
+        self.listening.start()
+        ended = False
+        try:
+            for line in lines(self):  # type: ignore[operator]
+                if line.strip().lower() in (END, *LEAVE):
+                    ended = line.strip().lower() == END
+                    break
+                if line.strip():
+                    self.conversation.hear(typed(line, self.sitting.setting.grammar))
+        finally:
+            self.listening.stop()
+            self.conversation.stop()
+            self.voice.close()
+            close(self.sitting, ended=ended)
+        return 0
+
+    def _hear(self, utterance: object) -> None:
+        self.conversation.hear(utterance)  # type: ignore[arg-type]
+        turned = getattr(self.address, "turned", None)
+        if turned is not None:
+            turned()
+
+    def _speaking(self, begun: bool) -> None:
+        self.listening.speaking(begun)
+
+    def _tell(self, shown: str, said: str) -> None:
+        self.screen.tell(shown)
+        self.voice.say(said, "medium")
+
+
+def _how(sitting: Sitting) -> str:
+    match sitting.settings.address:
+        case "key":
+            return "Hold or strike any key, then speak. /end ends the incident, Ctrl-D leaves it open."
+        case "call_word":
+            return f'Say "{sitting.settings.call_word}", then what you have to say. Escape interrupts. /end ends.'
+        case _:
+            return 'Speak. "Stop talking" or Escape interrupts. /end ends the incident, Ctrl-D leaves it open.'
+
+
+def _typed(live: _Live) -> Iterator[str]:
+    from assistant.screens.prompt import talk_keys, typed_lines
+
+    def below() -> str:
+        doing = live.listening.doing
+        line = f"{level_bar(doing.level_dbfs)} {doing.what} {doing.partial}"
+        return f"{line[: terminal_width() - 1]}\n{toolbar(live.conversation)}"
+
+    def every_key() -> bool:
+        return live.sitting.settings.address == "key" or live.voice.speaking
+
+    keys = talk_keys(live.listening.press, every_key=every_key)
+    yield from typed_lines(below, continuations_soon(live.sitting), bindings=keys)
+
+
+def _until_signal(live: _Live) -> Iterator[str]:
+    """No terminal: nothing is typed, and a signal ends it."""
+    ended = threading.Event()
+
+    def end(number: int, frame: FrameType | None) -> None:
+        ended.set()
+
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, end)
+    while not ended.wait(0.2):
+        pass
+    yield from ()

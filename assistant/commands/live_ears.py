@@ -1,0 +1,73 @@
+"""The ears of the live commands: a recogniser by options and settings, its endpointing, and how it is addressed."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from assistant.commands.opening import UserError, notice
+from assistant.commands.sitting import Sitting
+from assistant.live.addressing import Address, CallWord, OpenMicrophone, TalkKey
+from assistant.live.conversation import Conversation
+
+if TYPE_CHECKING:
+    from assistant.hearing.endpointing import Endpointer
+    from assistant.hearing.recogniser import Recogniser
+    from assistant.hearing.spotting import Spotter
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ears:
+    """A recogniser, and what spots the phrase that stops the voice."""
+
+    recogniser: Recogniser
+    spotter: Spotter
+
+
+def ears_for(args: Namespace, sitting: Sitting) -> Ears:
+    """Ears that know the call word where it is used. Raises UserError."""
+    from assistant import shelf
+    from assistant.hearing.call_word import CalledGrammar
+    from assistant.hearing.errors import HearingError
+    from assistant.hearing.recogniser import open_recogniser
+    from assistant.hearing.spotting import spotter_for
+
+    grammar = sitting.setting.grammar
+    settings = sitting.settings
+    spoken = CalledGrammar(grammar, settings.call_word.split()) if settings.address == "call_word" else grammar
+    try:
+        recogniser = open_recogniser(
+            settings.engine, spoken, model=args.model, pronunciations=shelf.pronunciations(), notice=notice
+        )
+    except HearingError as error:
+        raise UserError(str(error)) from error
+    return Ears(recogniser=recogniser, spotter=spotter_for(recogniser, grammar.words()))
+
+
+def endpointer_for(sitting: Sitting, ears: Ears) -> Endpointer:
+    """Endpointing for these ears; the call word at an utterance's beginning is left out of account."""
+    from assistant.hearing.ending import ending_for
+    from assistant.hearing.endpointing import Endpointer
+
+    needed_s, first_s = ending_for(sitting.setting.grammar, ears.recogniser.name)
+    call_word = tuple(sitting.settings.call_word.split()) if sitting.settings.address == "call_word" else ()
+
+    def after_call_word(words: tuple[str, ...]) -> float:
+        called = bool(call_word) and words[: len(call_word)] == call_word
+        return needed_s(words[len(call_word) :] if called else words)
+
+    return Endpointer(ears.recogniser, after_call_word, first_s=first_s)
+
+
+def address_for(sitting: Sitting, conversation: Conversation, *, noticed: Callable[[], None]) -> Address:
+    """The way to be addressed, by the settings; `noticed` is called where the call word was said alone."""
+    match sitting.settings.address:
+        case "key":
+            return TalkKey()
+        case "call_word":
+            call_word = sitting.settings.call_word.split()
+            return CallWord(call_word, lambda: conversation.now()[0].question is not None, noticed)
+        case _:
+            return OpenMicrophone()
