@@ -28,12 +28,12 @@ class RadioStyle:
     stands between digits and after a phrase, the voice (espeak-ng's name) and its rate in words a minute.
     """
 
-    lead: str = ""
+    lead: str = "break, "
     voice: str = "en-us"
-    digits: tuple[str, ...] = ICAO_DIGITS
+    digits: tuple[str, ...] = ICAO_BUT_FOUR
     between_digits: str = " "
     after_phrase: str = ". "
-    rate_words_per_min: int = 130
+    rate_words_per_min: int = 140
 
 
 # Every kind of number has a fixed count of figures, as headings have (ICAO Doc 4444, 12.3: "zero niner zero"), so that
@@ -120,7 +120,7 @@ def radio_groups(summary: Summary) -> tuple[RadioGroup, ...]:
 def _patient(patient: PatientSummary, *, several: bool) -> list[RadioGroup]:
     made = [RadioGroup(key="patient", phrases=(f"patient {patient.name}",))] if several else []
     made.append(RadioGroup(key="saturation", phrases=_saturation(patient)))
-    made += [group for group in (_signs(patient), _pressure(patient)) if group is not None]
+    made += [group for group in (_signs(patient), _pressure(patient), _awake(patient)) if group is not None]
     if patient.target is not None:
         low, high = patient.target
         made.append(RadioGroup(key="target", phrases=(f"target low {_three(low)} high {_three(high)} percent",)))
@@ -148,10 +148,15 @@ def _signs(patient: PatientSummary) -> RadioGroup | None:
 
 def _pressure(patient: PatientSummary) -> RadioGroup | None:
     upper, lower = patient.latest("systolic"), patient.latest("diastolic")
-    awake = patient.latest("consciousness")
-    phrases = [f"blood pressure {_three(upper.value)} over {_three(lower.value)} millimetres"] if upper and lower else []
-    phrases += [f"patient {AVPU_SAID[str(awake.value)]}"] if awake else []
-    return RadioGroup(key="signs", phrases=tuple(phrases)) if phrases else None
+    if upper is None or lower is None:
+        return None
+    figures = f"{_three(upper.value)} over {_three(lower.value)}"
+    return RadioGroup(key="signs", phrases=(f"blood pressure {figures} millimetres",))
+
+
+def _awake(patient: PatientSummary) -> RadioGroup | None:
+    point = patient.latest("consciousness")
+    return None if point is None else RadioGroup(key="signs", phrases=(f"patient {AVPU_SAID[str(point.value)]}",))
 
 
 def _treatment(patient: PatientSummary) -> list[RadioGroup]:

@@ -16,7 +16,7 @@ from assistant.report.radio import (
 )
 from assistant.report.summary import Summary
 
-ICAO = RadioStyle(digits=ICAO_DIGITS)
+ICAO = RadioStyle(lead="", digits=ICAO_DIGITS)
 
 
 @pytest.mark.parametrize(
@@ -44,7 +44,7 @@ def test_groups_are_short_and_hold_no_figures(summary: Summary) -> None:
 
 
 def test_the_figures_are_those_of_the_summary(summary: Summary) -> None:
-    figures = RadioStyle(digits=tuple("0123456789"), between_digits="")
+    figures = RadioStyle(lead="", digits=tuple("0123456789"), between_digits="")
     said = " ".join(group.text(figures) for group in radio_groups(summary))
     for part in (
         "time 1129 local.", "saturation 096 percent.", "first saturation 084 percent.", "pulse 090 a minute.",
