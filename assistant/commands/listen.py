@@ -6,7 +6,7 @@ import signal
 import sys
 import threading
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from types import FrameType
 
@@ -14,6 +14,7 @@ from assistant.commands.chat import END, LEAVE, close, continuations_soon, termi
 from assistant.commands.live_ears import Ears, address_for, ears_for, endpointer_for
 from assistant.commands.opening import UserError, notice
 from assistant.commands.sitting import Sitting, add_live_options, conversation_of, mouth_of, sitting_from
+from assistant.hearing.microphone import Microphone, MicrophoneError
 from assistant.live.listening import Listening
 from assistant.live.voiced import Voiced
 from assistant.meaning.typed import typed
@@ -22,6 +23,7 @@ from assistant.screens.level import level_bar
 from assistant.settings import ADDRESSES
 from assistant.speaking.mouth import Mouth, SilentMouth
 from assistant.speaking.speech_queue import SpeechQueue
+from assistant.utterance import Utterance
 
 HELP = "live microphone, spoken answers"
 
@@ -58,8 +60,6 @@ def _with_options(sitting: Sitting, args: Namespace) -> Sitting:
 
 
 def _listen(args: Namespace, sitting: Sitting, *, at_terminal: bool) -> int:
-    from assistant.hearing.microphone import Microphone, MicrophoneError
-
     screen = ChatScreen(lambda text: print(text, flush=True), terminal_width, echo=True)
     microphone = Microphone(sitting.settings.microphone, notice=screen.tell)
     try:
@@ -81,14 +81,14 @@ def _mouth(args: Namespace, sitting: Sitting) -> Mouth:
 class _Live:
     """Microphone, ears, conversation and voice, wired together for one sitting."""
 
-    def __init__(self, sitting: Sitting, screen: ChatScreen, microphone: object, ears: Ears, mouth: Mouth) -> None:
+    def __init__(self, sitting: Sitting, screen: ChatScreen, microphone: Microphone, ears: Ears, mouth: Mouth) -> None:
         self.sitting = sitting
         self.screen = screen
         self.voice = SpeechQueue(mouth, on_change=self._speaking, on_failure=screen.tell)
         self.conversation = conversation_of(sitting, Voiced(screen, self.voice), self._tell)
         self.address = address_for(sitting, self.conversation, noticed=lambda: screen.tell("Listening."))
         self.listening = Listening(
-            microphone,  # type: ignore[arg-type]
+            microphone,
             endpointer_for(sitting, ears),
             self.address,
             self._hear,
@@ -97,14 +97,15 @@ class _Live:
             trouble=screen.tell,
         )
 
-    def run(self, lines: object) -> int:
+    def run(self, lines: Callable[[_Live], Iterator[str]]) -> int:
+        """Until the lines end."""
         for line in (_how(self.sitting), *self.sitting.notices):
             self.screen.tell(line)
         self.conversation.start()
         self.listening.start()
         ended = False
         try:
-            for line in lines(self):  # type: ignore[operator]
+            for line in lines(self):
                 if line.strip().lower() in (END, *LEAVE):
                     ended = line.strip().lower() == END
                     break
@@ -117,11 +118,8 @@ class _Live:
             close(self.sitting, ended=ended)
         return 0
 
-    def _hear(self, utterance: object) -> None:
-        self.conversation.hear(utterance)  # type: ignore[arg-type]
-        turned = getattr(self.address, "turned", None)
-        if turned is not None:
-            turned()
+    def _hear(self, utterance: Utterance) -> None:
+        self.conversation.hear(utterance)
 
     def _speaking(self, begun: bool) -> None:
         self.listening.speaking(begun)
