@@ -23,6 +23,7 @@ QUESTIONS = (
     "cylinders_left",
     "repeat_all_after",
     "radio_report",
+    "go_ahead",
 )
 MOVES = ("done", "next", "back", "repeat", "start", "skip", "stop")
 PROCEDURES = ("set_up", "cylinder_change", "device_change", "take_apart", "readiness_check")
