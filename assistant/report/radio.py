@@ -28,7 +28,7 @@ class RadioStyle:
     stands between digits and after a phrase, the voice (espeak-ng's name) and its rate in words a minute.
     """
 
-    lead: str = "break, "
+    lead: str = "Break, "
     voice: str = "en-us"
     digits: tuple[str, ...] = ICAO_BUT_FOUR
     between_digits: str = " "

@@ -55,7 +55,7 @@ VOICES = ("en-us", "en-us+m3")
 STYLES = [
     RadioStyle(voice=voice, lead=lead, digits=digits, between_digits=between, rate_words_per_min=rate)
     for voice, lead, digits, between, rate in product(
-        VOICES, ("", "break, "), (ICAO_DIGITS, ICAO_BUT_FOUR, PLAIN_DIGITS), (" ", ", "), (110, 140, 170))
+        VOICES, ("", "Break, "), (ICAO_DIGITS, ICAO_BUT_FOUR, PLAIN_DIGITS), (" ", ", "), (110, 140, 170))
 ]
 
 
@@ -127,7 +127,7 @@ def interval(right: int, total: int) -> tuple[float, float]:
 
 
 def named(style: RadioStyle) -> str:
-    digits = {ICAO_DIGITS: "ICAO", ICAO_BUT_FOUR: "ICAO but four", PLAIN_DIGITS: "plain"}[style.digits]
+    digits = {ICAO_DIGITS: "ICAO", ICAO_BUT_FOUR: "ICAO but four", PLAIN_DIGITS: "plain"}.get(style.digits, "other")
     pauses = "pauses" if "," in style.between_digits else "no pauses"
     return f"{style.voice}, {digits} digits, {pauses}, {style.rate_words_per_min} words/min, lead {style.lead!r}"
 

@@ -50,7 +50,7 @@ def test_back_to_a_word_and_on_from_there() -> None:
     station.ask("radio_report")
     while "pulse" not in station.ask("go_ahead"):
         pass
-    at = next(index for index, text in enumerate(GROUPS) if "break, saturation" in text)
+    at = next(index for index, text in enumerate(GROUPS) if "Break, saturation" in text)
     assert station.ask("repeat_all_after", "saturation") == f"I say again all after saturation. {GROUPS[at]}"
     assert station.ask("go_ahead") == GROUPS[at + 1]
     assert station.ask("repeat_all_after", "alerts") == "I have not read alerts yet."
