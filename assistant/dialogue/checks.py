@@ -9,6 +9,7 @@ from __future__ import annotations
 from assistant.dialogue.numbers_said import digits, said, spelled
 from assistant.incident.state import State
 from assistant.meaning import kinds as k
+from assistant.oxygen.gas import COLDEST_CELSIUS
 from assistant.quantity import convert
 
 # A cylinder heated to 50 °C reads about 19 % over its filling pressure at 15 °C (real gas; the shared facts' table
@@ -28,8 +29,8 @@ VITAL_BOUNDS = {
 LONGEST_HANDOVER_MIN = 24 * 60
 # The Dead Sea shore and the highest summit, rounded outwards.
 ALTITUDE_BOUNDS_M = (-500, 9000)
-# Coldest and hottest air recorded on Earth, rounded outwards.
-TEMPERATURE_BOUNDS_C = (-90, 60)
+# From the coldest that the gas is reckoned for to the hottest air recorded on Earth, rounded outwards.
+TEMPERATURE_BOUNDS_C = (COLDEST_CELSIUS, 60)
 # No regulator for a single patient delivers more; the kit's own settings are checked as a doubt.
 HIGHEST_FLOW_L_MIN = 60.0
 # A saturation that falls this far between two notes is possible, but more often a misheard digit or a cold finger.
@@ -57,7 +58,7 @@ def refusal(meaning: k.Meaning, state: State) -> str | None:
                 return "That altitude is not on Earth."
         case k.Temperature():
             if not TEMPERATURE_BOUNDS_C[0] <= meaning.celsius <= TEMPERATURE_BOUNDS_C[1]:
-                return "That temperature is not on Earth."
+                return "I cannot reckon with a cylinder that cold or that hot."
         case k.CylinderSize():
             if not state.kit.knows(meaning.size):
                 return f"Size {meaning.size} is not in the kit."
