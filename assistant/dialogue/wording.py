@@ -22,6 +22,18 @@ NOTHING_IN_HAND = "No procedure is running. Say: start set-up."
 _MOVES_THE_MINUTES = (k.GaugeReading, k.CylinderSize, k.CylinderChange, k.FlowRate, k.Temperature)
 
 
+ALERT_SAID = {
+    "reserve_near": "near reserve",
+    "reserve_reached": "at reserve",
+    "empty": "bottle empty",
+    "leak_suspected": "leak",
+    "reading_overdue": "gauge reading",
+    "handover_not_covered": "hand-over not covered",
+    "flow_out_of_range": "flow out of range",
+    "saturation_low": "low saturation",
+}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
     """The sentences of a reply and what comes with them."""
@@ -163,4 +175,4 @@ def _acknowledged(state: State, at_s: float) -> Told:
     if alert is None:
         return Told(sentences=("No alert is waiting.",))
     event = ev.AlertAcknowledged(at_s=at_s, alert=alert.alert, cylinder=alert.cylinder, patient=alert.patient)
-    return Told(sentences=(sentence(f"{alert.alert.replace('_', ' ')} noted"),), events=(event,))
+    return Told(sentences=(sentence(f"noted: {ALERT_SAID[alert.alert]}"),), events=(event,))
