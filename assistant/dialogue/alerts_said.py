@@ -8,7 +8,7 @@ from __future__ import annotations
 from math import isinf
 
 from assistant.dialogue.numbers_said import minutes_said, said
-from assistant.dialogue.readback import cylinder_said, litres_said, patient_said, sentence
+from assistant.dialogue.readback import DEVICE_SAID, cylinder_said, litres_said, patient_said, sentence
 from assistant.incident import events as ev
 from assistant.incident.conditions import Condition, flow_cautions
 from assistant.incident.coverage import Options, options
@@ -89,7 +89,7 @@ def _of_patient(due: Condition, patient: Patient, lead: str, state: State, at_s:
 
 
 def _out_of_range(lead: str, patient: Patient, low: float, high: float) -> str:
-    device = (patient.device or "device").replace("_", " ")
+    device = DEVICE_SAID.get(patient.device or "", "device")
     return sentence(f"{lead}{device} takes {said(low)} to {said(high)} litres a minute")
 
 

@@ -29,8 +29,9 @@ SOONEST_READING_MIN = 2.0
 # a fitting that loses this much (our choice) is reckoned with, and this share of the time it would leave is waited.
 FEARED_LEAK_L_MIN = 4.0
 LEAK_SHARE = 0.5
-# A request that went unanswered for this share of the time between readings is put more urgently.
-UNANSWERED_SHARE = 0.5
+# A request that went unanswered for this share of the time between readings is put more urgently; one that was only
+# acknowledged is made again after as long.
+UNANSWERED_SHARE = 1 / 3
 # Readings are kept to a tenth of a millibar; one of just the reserve's figure is at the reserve.
 ROUNDING_BAR = 1e-3
 # Below this a gauge is at its pin: empty. US Navy practice keeps cylinders above 50 psi (moisture).
@@ -70,10 +71,8 @@ def _of_supply(state: State, cylinder: Cylinder, patient: Patient) -> Iterator[C
         leak = estimate.leak(estimate.at_s)
         if leak.suspected and estimate.read_at_s is not None:
             yield _supply("leak_suspected", "medium", estimate.read_at_s, inf, cylinder)
-    if not cylinder.used:
-        return
-    if estimate is None and not cylinder.flow_l_min:
-        return
+    if not cylinder.flow_l_min:
+        return  # with the flow off the supply rests; what a leak took meanwhile, the reading asked for then will tell
     if estimate is None:
         yield _supply("reading_overdue", "low", _first_reading_due_s(state, cylinder, patient), inf, cylinder)
         return
@@ -92,13 +91,12 @@ def _running_down(state: State, cylinder: Cylinder, estimate: Estimate) -> Itera
     yield _supply("reserve_near", "medium", near_s, reached_s, cylinder)
     yield _supply("reserve_reached", "high", reached_s, empty_s, cylinder)
     yield _supply("empty", "high", empty_s, inf, cylinder)
-    read_s = estimate.read_at_s or estimate.at_s
-    heard = state.alerts.get(("reading_overdue", cylinder.name, None))
-    if heard is not None and heard.acknowledged_at_s is not None:
-        # Acknowledged without a reading: it is asked for again, as if the acknowledgement had been one.
-        read_s = max(read_s, heard.acknowledged_at_s)
+    read_s = estimate.at_s if estimate.read_at_s is None else estimate.read_at_s
     interval_s = 60 * reading_interval_min(state, estimate)
     overdue_s = read_s + interval_s
+    heard = state.alerts.get(("reading_overdue", cylinder.name, None))
+    if heard is not None and heard.acknowledged_at_s is not None:
+        overdue_s = max(overdue_s, heard.acknowledged_at_s + UNANSWERED_SHARE * interval_s)
     # Near the reserve it is urgent at once; otherwise after being left unanswered for a while.
     near = overdue_s >= near_s - 60 * kit.reserve_near_min
     urgent_s = overdue_s if near else overdue_s + UNANSWERED_SHARE * interval_s
@@ -120,7 +118,7 @@ def _near_s(state: State, estimate: Estimate) -> float:
 
 def reading_interval_min(state: State, estimate: Estimate) -> float:
     """Minutes between readings: a share of what surely is left, or would be with a leak; at most the kit sets."""
-    read_s = estimate.read_at_s or estimate.at_s
+    read_s = estimate.at_s if estimate.read_at_s is None else estimate.read_at_s
     left_min = (estimate.crossing_s(state.kit.reserve_bar, LOW_CHANCE) - read_s) / 60
     leaking_min = estimate.above_l(state.kit.reserve_bar) / (estimate.flow_l_min + FEARED_LEAK_L_MIN)
     share_min = min(READING_SHARE * left_min, LEAK_SHARE * leaking_min)

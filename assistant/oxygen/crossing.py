@@ -13,6 +13,7 @@ from assistant.oxygen.leak import chance_begun
 
 _ROOT_2 = sqrt(2)
 LONGEST_MIN = 60.0 * 24 * 14
+PRECISION_MIN = 0.004
 # The rates at which a leak that may yet begin is reckoned, alike in chance: coarse, as they are only a small doubt.
 _YET_TO_COME_L_MIN = (0.35, 1.0, 2.8, 8.0)
 
@@ -64,15 +65,36 @@ def chance_within(courses: tuple[Course, ...], minutes: float) -> float:
 @lru_cache(maxsize=512)
 def crossing_min(courses: tuple[Course, ...], chance: float) -> float:
     """The minutes within which the mark is reached with this chance; 0 where it has been, infinite beyond two weeks."""
-    if chance_within(courses, 0.0) >= chance:
+    low, below = 0.0, chance_within(courses, 0.0) - chance
+    if below >= 0:
         return 0.0
     high = 8.0
-    while chance_within(courses, high) < chance:
-        high *= 2
+    while (above := chance_within(courses, high) - chance) < 0:
+        low, below, high = high, above, 2 * high
         if high > LONGEST_MIN:
             return inf
-    low = 0.0 if high <= 8.0 else high / 2
-    while high - low > 1e-4 * high:
-        middle = (low + high) / 2
-        low, high = (middle, high) if chance_within(courses, middle) < chance else (low, middle)
-    return low
+    return _root(courses, chance, (low, below), (high, above))
+
+
+def _root(
+    courses: tuple[Course, ...], chance: float, low: tuple[float, float], high: tuple[float, float]
+) -> float:
+    """The minutes at which the chance is met, by bracketing steps (regula falsi, Illinois rule), rounded down.
+
+    Each end of the bracket is (minutes, chance there less the chance sought).
+    """
+    (left, below), (right, above) = low, high
+    side = 0
+    while right - left > PRECISION_MIN:
+        middle = right - above * (right - left) / (above - below)
+        middle = min(max(middle, left + PRECISION_MIN / 2), right - PRECISION_MIN / 2)
+        here = chance_within(courses, middle) - chance
+        if here < 0:
+            left, below = middle, here
+            above = above / 2 if side < 0 else above  # an end that stays twice is weighed less, so that it moves
+            side = -1
+        else:
+            right, above = middle, here
+            below = below / 2 if side > 0 else below
+            side = 1
+    return left

@@ -147,7 +147,7 @@ def test_a_reading_is_asked_for_more_often_as_the_supply_gets_low() -> None:
 def test_a_request_left_unanswered_gets_urgent() -> None:
     patient = usual(1900, 2)
     asked = [a.priority for a in alerts(patient, 2400) if a.alert == "reading_overdue"]
-    assert asked[:2] == ["low", "low"]
+    assert asked[0] == "low"
     assert "medium" in asked
 
 
@@ -155,7 +155,15 @@ def test_acknowledged_without_a_reading_it_is_asked_again_later() -> None:
     patient = usual(1900, 2)
     asked = first(patient, "reading_overdue")
     patient.append([heard(asked, asked.at_s + 5)])
-    assert first(patient, "reading_overdue").at_s == pytest.approx(asked.at_s + 5 + 60 * KIT.reading_overdue_min)
+    assert first(patient, "reading_overdue").at_s == pytest.approx(asked.at_s + 5 + 20 * KIT.reading_overdue_min)
+
+
+def test_with_the_flow_off_the_supply_rests() -> None:
+    patient = usual(1900, 2)
+    patient.append([flow(60, 0)])
+    assert next_due_s(patient.state, KIT) == inf
+    patient.append([flow(7200, 2)])
+    assert [a.alert for a in due_alerts(patient.state, KIT, 7200.0)] == ["reading_overdue"]
 
 
 def test_flow_without_a_gauge_is_asked_for_after_a_minute() -> None:

@@ -58,7 +58,8 @@ def coverage(samples: list[Sample]) -> tuple[float, float]:
 
 def rows(incidents: list[Played], seed: int) -> list[tuple[str, str]]:
     """What one column of the table holds."""
-    crossed = [c for p in incidents for c in p.crossed]
+    crossed = [c for p in incidents for c in p.crossed if c.flow_l_min > 0]
+    off = [c for p in incidents for c in p.crossed if c.flow_l_min == 0]
     near = announcements(incidents)
     early = sum(_early_share(a, p.scene.kit.reserve_near_min) > 0.25 for p, a in near) / max(1, len(near))
     strict = [(p, a) for p, a in near if a.flow_l_min >= 8]
@@ -78,6 +79,7 @@ def rows(incidents: list[Played], seed: int) -> list[tuple[str, str]]:
         ("hours, events", f"{hours:,.0f}, {sum(p.events for p in incidents):,}"),
         ("true crossings of the reserve", f"{len(crossed):,}"),
         ("  of these not announced before", f"{sum(not c.announced for c in crossed)}"),
+        ("  (by leaks with the flow off, when nothing is watched)", f"{len(off)}"),
         ("  announced ahead by, min: 1 %, median", f"{lead[len(lead) // 100]:.1f}, {lead[len(lead) // 2]:.1f}"),
         ("announcements", f"{len(near):,}"),
         ("  too early by > 25 % of the true time", f"{early:.1%}"),
