@@ -80,7 +80,7 @@ class Journal:
         """The journal at `path`, to go on with; raises JournalError and leaves the file as it is."""
         stored = read(path, passphrase=passphrase)
         journal = cls(path, now=now, seal=stored.seal, kit=stored.kit)
-        if not journal._lock.take():
+        if journal._held_by_another():
             raise JournalError(f"{path}: this incident is open in another running assistant")
         journal._go_on(stored)
         return journal
@@ -129,6 +129,12 @@ class Journal:
             self._disconnect()
             self._lock.release()
 
+    def _held_by_another(self) -> bool:
+        try:
+            return not self._lock.take()
+        except OSError:  # a read-only medium: nobody writes there, and `trouble` says so at the first write
+            return False
+
     def _take(self, event: Event, text: str, wall: str) -> int:
         number, at_s = self._last + 1, float(event.at_s)
         kind: str = event.kind
@@ -164,7 +170,7 @@ class Journal:
             connection.execute("COMMIT")
         except (sqlite3.Error, OSError, JournalError) as error:
             self._disconnect()
-            self.trouble = f"the record cannot be written ({error}); {self.unsaved} entries are kept in memory"
+            self.trouble = _told(error, self.unsaved)
         else:
             self._unsaved.clear()
             self._unmarked.clear()
@@ -219,6 +225,12 @@ class Journal:
         connection, self._connection = self._connection, None
         if connection is not None:
             connection.close()
+
+
+def _told(error: Exception, unsaved: int) -> str:
+    why = (error.strerror if isinstance(error, OSError) else None) or str(error)
+    kept = "1 entry is" if unsaved == 1 else f"{unsaved} entries are"
+    return f"the record cannot be written ({why})" + (f"; {kept} kept in memory" if unsaved else "")
 
 
 def connected(path: Path, *, mode: str = "WAL") -> sqlite3.Connection:

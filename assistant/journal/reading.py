@@ -7,11 +7,14 @@ from __future__ import annotations
 
 import gc
 import json
+import os
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 from urllib.parse import quote
 
@@ -105,10 +108,25 @@ def opened_to_read(path: Path) -> Iterator[sqlite3.Connection]:
     # (https://www.sqlite.org/howtocorrupt.html, section 2.2).
     at_rest = "" if wal_of(path).exists() else "&immutable=1"
     try:
-        with closing(sqlite3.connect(f"file:{quote(str(path))}?mode=ro{at_rest}", uri=True)) as connection:
+        with _where_it_can_be_read(path) as there, closing(
+            sqlite3.connect(f"file:{quote(str(there))}?mode=ro{at_rest}", uri=True)
+        ) as connection:
             yield connection
     except sqlite3.DatabaseError as error:
         raise JournalError(f"{path}: {_complaint(error)}; it is left as it is") from error
+
+
+@contextmanager
+def _where_it_can_be_read(path: Path) -> Iterator[Path]:
+    """The file itself; a copy where a crash left a log beside it on a medium that cannot be written to any more:
+    SQLite would need to make its index of the log there."""
+    if not wal_of(path).exists() or os.access(path.parent, os.W_OK):
+        yield path
+        return
+    with TemporaryDirectory() as folder:
+        for each in (path, wal_of(path)):
+            shutil.copy(each, folder)
+        yield Path(folder) / path.name
 
 
 def _complaint(error: sqlite3.DatabaseError) -> str:

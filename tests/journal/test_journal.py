@@ -219,7 +219,7 @@ def test_a_folder_that_cannot_be_made_is_said_and_the_incident_goes_on(tmp_path:
     journal = Journal.create(in_the_way)
     assert journal.append([flow(1.0)]) == (1,)
     assert journal.trouble is not None
-    assert "1 entries are kept in memory" in journal.trouble
+    assert "1 entry is kept in memory" in journal.trouble
     assert journal.events() == ((1, flow(1.0)),)
     in_the_way.unlink()
     assert journal.append([flow(2.0)]) == (2,)
@@ -253,3 +253,32 @@ def test_the_file_and_its_name_are_made_whole_or_not_at_all(folder: Path, monkey
     assert [path for path in folder.iterdir() if path.name.startswith(".")] == []
     journal.close()
     assert os.listdir(folder) == [journal.path.name]
+
+
+def test_a_medium_that_became_read_only_is_read_from_and_gone_on_with_in_memory(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As a card that was switched to read-only after a crash: the log is there, and nothing can be made beside it."""
+    journal = Journal.create(folder)
+    journal.append([flow(1.0)])  # still in the log alone; the process is killed now
+    journal._lock.release()
+    real_open, real_access = os.open, os.access
+
+    def open_(path: object, flags: int, *rest: int, **more: int) -> int:
+        if flags & os.O_CREAT and str(path).startswith(str(folder)):
+            raise OSError(30, "Read-only file system")
+        return real_open(path, flags, *rest, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(os, "open", open_)
+    monkeypatch.setattr(os, "access", lambda path, mode: Path(path) != folder and real_access(path, mode))
+    before = sorted(path.name for path in folder.iterdir())
+    assert [record.event for record in read(journal.path).records] == [flow(1.0)]
+    again = Journal.open(journal.path)
+    assert again.append([flow(2.0)]) == (2,)
+    assert again.trouble is not None
+    assert "Read-only file system" in again.trouble
+    assert sorted(path.name for path in folder.iterdir()) == before
+    monkeypatch.undo()
+    assert again.retry()
+    again.close()
+    assert [record.event for record in read(journal.path).records] == [flow(1.0), flow(2.0)]
