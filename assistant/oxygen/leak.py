@@ -16,8 +16,8 @@ RATES_L_MIN = (0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 12.0, 20
 CHANCE_AT_START = 0.01
 CHANCE_PER_H = 0.01
 MENDED_PER_H = 0.5
-# Tuned in simulation so that one leak-free incident in a hundred is suspected (tests/benchmarks/watch/leak.py).
-SUSPECTED_AT = 0.65
+# Tuned so that about one leak-free incident in a hundred is suspected (tests/benchmarks/watch/simulation.py).
+SUSPECTED_AT = 0.75
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
