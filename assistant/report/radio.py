@@ -15,8 +15,9 @@ from assistant.oxygen.supply import spoken_minutes
 from assistant.report.summary import CylinderSummary, PatientSummary, Summary
 
 ICAO_DIGITS = ("zero", "one", "two", "tree", "fower", "fife", "six", "seven", "eight", "niner")
-# The same with "four" as in plain speech: recognisers' dictionaries know tree, fife and niner as words of their own.
+# The same with "four" and "five" as in plain speech: our voice's "fower" and "fife" are taken for other figures.
 ICAO_BUT_FOUR = ("zero", "one", "two", "tree", "four", "fife", "six", "seven", "eight", "niner")
+ICAO_BUT_FOUR_AND_FIVE = ("zero", "one", "two", "tree", "four", "five", "six", "seven", "eight", "niner")
 PLAIN_DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
@@ -30,7 +31,7 @@ class RadioStyle:
 
     lead: str = "Break, "
     voice: str = "en-us"
-    digits: tuple[str, ...] = ICAO_BUT_FOUR
+    digits: tuple[str, ...] = ICAO_BUT_FOUR_AND_FIVE
     between_digits: str = " "
     after_phrase: str = ". "
     rate_words_per_min: int = 140

@@ -34,6 +34,7 @@ from assistant.quantity import convert
 from assistant.report.radio import (
     CHOSEN,
     ICAO_BUT_FOUR,
+    ICAO_BUT_FOUR_AND_FIVE,
     ICAO_DIGITS,
     PLAIN_DIGITS,
     RadioGroup,
@@ -52,10 +53,16 @@ GRAMMAR = Path(__file__).with_name("radio_groups.jsgf")
 WANTED = 0.98
 _SAME = {"millimetres": "millimeters", "tree": "three", "fower": "four", "fife": "five", "niner": "nine"}
 VOICES = ("en-us", "en-us+m3")
+DIGITS = {
+    ICAO_DIGITS: "ICAO",
+    ICAO_BUT_FOUR: "ICAO but four",
+    ICAO_BUT_FOUR_AND_FIVE: "ICAO but four and five",
+    PLAIN_DIGITS: "plain",
+}
 STYLES = [
     RadioStyle(voice=voice, lead=lead, digits=digits, between_digits=between, rate_words_per_min=rate)
     for voice, lead, digits, between, rate in product(
-        VOICES, ("", "Break, "), (ICAO_DIGITS, ICAO_BUT_FOUR, PLAIN_DIGITS), (" ", ", "), (110, 140, 170))
+        VOICES, ("", "Break, "), DIGITS, (" ", ", "), (120, 140, 160))
 ]
 
 
@@ -127,7 +134,7 @@ def interval(right: int, total: int) -> tuple[float, float]:
 
 
 def named(style: RadioStyle) -> str:
-    digits = {ICAO_DIGITS: "ICAO", ICAO_BUT_FOUR: "ICAO but four", PLAIN_DIGITS: "plain"}.get(style.digits, "other")
+    digits = DIGITS[style.digits]
     pauses = "pauses" if "," in style.between_digits else "no pauses"
     return f"{style.voice}, {digits} digits, {pauses}, {style.rate_words_per_min} words/min, lead {style.lead!r}"
 
@@ -136,6 +143,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--incidents", type=int, default=40)
     parser.add_argument("--seed", type=int, default=1000)
+    parser.add_argument("--rate", type=int, default=CHOSEN.rate_words_per_min, help="another rate of the voice")
     parser.add_argument("--choose", action="store_true")
     parser.add_argument("--wrong", action="store_true", help="list the groups that went wrong")
     asked = parser.parse_args()
@@ -143,7 +151,7 @@ def main() -> int:
     ears = open_recogniser("vosk", grammar, model=vosk_model(None))
     table = Table("style", "groups", "right", "95 % interval", title="Radio read-out taken down by the recogniser")
     share = 0.0
-    for style in STYLES if asked.choose else [replace(CHOSEN)]:
+    for style in STYLES if asked.choose else [replace(CHOSEN, rate_words_per_min=asked.rate)]:
         seed = 50_000 if asked.choose else asked.seed
         right, total, wrong = scored(style, ears, asked.incidents, seed)
         share = right / total
