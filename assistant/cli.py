@@ -7,7 +7,7 @@ from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from importlib import import_module
 from typing import Any
 
-COMMANDS = ("demo", "ask", "hear", "replay", "drill", "listen", "chat", "plan", "report", "check")
+COMMANDS = ("demo", "ask", "hear", "replay", "drill", "listen", "chat", "serve", "plan", "report", "check")
 _ABOUT = """\
 A voice assistant for a rescuer who gives oxygen from small cylinders.
 It tells the minutes left before the reserve, leads through set-up and speaks up in time.

@@ -68,6 +68,7 @@ class Listening:
         self._deaf_until_s = 0.0
         self._interrupted = False
         self._ended = threading.Event()
+        self._dropping = threading.Event()
         self._thread = threading.Thread(target=self._run, name="ears", daemon=True)
         self.doing = Doing()
 
@@ -80,6 +81,10 @@ class Listening:
         self._ended.set()
         if self._thread.is_alive():
             self._thread.join(timeout=3.0)
+
+    def drop(self) -> None:
+        """Forgets the utterance in hand: its speaker is gone, and half a sentence is none."""
+        self._dropping.set()
 
     def speaking(self, begun: bool) -> None:
         """The assistant's voice begins (true) or has ended (false)."""
@@ -109,6 +114,9 @@ class Listening:
 
     def _take(self, samples: NDArray[np.float32]) -> None:
         now_s = self._now_s()
+        if self._dropping.is_set():
+            self._dropping.clear()
+            self._endpointer.drop()
         if self._speaking or now_s < self._deaf_until_s:
             self._deaf(samples)
             return

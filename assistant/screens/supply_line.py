@@ -5,13 +5,26 @@ Takes the state and a time; gives lines that fit a width. Nothing is told that i
 
 from __future__ import annotations
 
-from math import isinf
+from math import floor, isinf
 
 from assistant.dialogue.supply_now import SupplyNow, supplies
 from assistant.incident.state import State
 from assistant.oxygen.supply import spoken_minutes
+from assistant.quantity import Measure
 
 _LACKING = {"cylinder_size": "size?", "gauge_reading": "gauge?", "flow_rate": "flow?"}
+
+
+# An estimate is shown in steps that a gauge can be read in, rounded down (our choice).
+_STEP = {"psi": 10.0, "bar": 1.0, "MPa": 0.1}
+
+
+def pressure_shown(pressure: Measure, *, estimated: bool) -> str:
+    """The number as screens show it: a reading as it was read, an estimate rounded down."""
+    if not estimated:
+        return f"{pressure.value:g}"
+    step = _STEP.get(pressure.unit, 1.0)
+    return f"{floor(pressure.value / step + 1e-9) * step:.{0 if step >= 1 else 1}f}"
 
 
 def supply_parts(now: SupplyNow, *, several: bool, at_s: float, read_at_s: float | None) -> tuple[str, ...]:
@@ -24,7 +37,8 @@ def supply_parts(now: SupplyNow, *, several: bool, at_s: float, read_at_s: float
     parts = [lead + minutes]
     if now.pressure is not None:
         estimated = read_at_s is not None and at_s > read_at_s
-        parts.append(f"{now.pressure.value:.0f} {now.pressure.unit}{' est.' if estimated else ''}")
+        shown = pressure_shown(now.pressure, estimated=estimated)
+        parts.append(f"{shown} {now.pressure.unit}{' est.' if estimated else ''}")
     if now.flow_l_min:
         parts.append(f"{now.flow_l_min:g} L/min")
     parts += [_LACKING[each] for each in now.lacks]
