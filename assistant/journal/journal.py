@@ -44,7 +44,8 @@ class Journal:
         self.path = path
         self.notices: tuple[str, ...] = ()
         self.trouble: str | None = None
-        self.began = as_wall(now())
+        # The time of day where it happened is what the people of the incident know it by.
+        self.began = now().astimezone().isoformat(timespec="milliseconds")
         self.kit = kit
         self._now = now
         self._seal = seal

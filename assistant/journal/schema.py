@@ -2,8 +2,8 @@
 
 A journal is an ordinary SQLite file: `sqlite3 FILE "select at_s, kind, body from event"` reads it.
 
-    incident   name, value: `began` (ISO wall time), `kit` (the kit's TOML), and for a sealed journal `seal_salt`
-               and `seal_proof` (hexadecimal)
+    incident   name, value: `began` (ISO wall time with the offset of the place), `kit` (the kit's TOML), and for a
+               sealed journal `seal_salt` and `seal_proof` (hexadecimal)
     event      number (from 1, no gaps), kind, at_s (seconds since the incident began), wall (ISO, UTC), body (the
                event as JSON; sealed: a blob, and kind is "sealed"), crc (CRC-32 of the row, chained on the row before)
     mark       what befell the file: "begun", "resumed", "dropped" (detail: the number of an unreadable last

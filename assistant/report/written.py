@@ -58,10 +58,11 @@ def from_lines(path: Path) -> IncidentLines:
 def summary_of(
     source: Source, *, kit: Kit | None = None, zone: tzinfo | None = None, until_s: float | None = None
 ) -> Summary:
-    """The summary; `kit` overrules the one on record, `zone` is that of the times shown (None: this machine's)."""
+    """The summary; `kit` overrules the one on record, `zone` is that of the times shown (None: where it happened)."""
+    began = datetime.fromisoformat(source.began) if source.began else None
     return summarised(
         [(record.number, record.event) for record in source.records], kit or kit_of(source), until_s=until_s,
-        began=datetime.fromisoformat(source.began).astimezone(zone) if source.began else None,
+        began=began.astimezone(zone) if began and zone else began,
     )
 
 

@@ -6,7 +6,7 @@ import csv
 import json
 from collections import Counter
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timezone
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -224,3 +224,10 @@ def test_files_that_cannot_be_read_are_refused_in_one_line(tmp_path: Path) -> No
         from_lines(tmp_path / "x.jsonl")
     with pytest.raises(ReportError, match="the kit on record"):
         kit_of(IncidentLines(began="", kit="reserv = 1", records=()))
+
+
+def test_times_are_those_of_the_place_wherever_the_report_is_made(incident: IncidentLines) -> None:
+    """The record began at 09:30 by the clock of the place, which is 08:30 UTC."""
+    assert incident.began.endswith("09:30:00.000+01:00")
+    assert summary_of(incident).clock(0) == "09:30"
+    assert summary_of(incident, zone=timezone.utc).clock(0) == "08:30"
