@@ -18,7 +18,17 @@ from assistant.incident.state import Pending, State
 from assistant.meaning import kinds as k
 from assistant.meaning.contract import from_json
 
-ASKABLE = ("gauge_reading", "cylinder_size", "flow_rate", "delivery_device", "time_to_handover")
+ASKABLE = (
+    "gauge_reading",
+    "cylinder_size",
+    "flow_rate",
+    "delivery_device",
+    "time_to_handover",
+    "oxygen_saturation",
+    "heart_rate",
+    "respiratory_rate",
+    "consciousness",
+)
 # Asked once and again twice; after that it stays on the screen and is not spoken.
 MOST_TRIES = 3
 

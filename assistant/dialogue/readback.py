@@ -21,6 +21,13 @@ SIGN_SAID = {
     "systolic": "systolic",
     "diastolic": "diastolic",
 }
+UNDONE_SAID = {
+    "cylinder_change": "change of bottle",
+    "flow_rate": "flow",
+    "delivery_device": "device",
+    "time_to_handover": "hand-over time",
+    "target_saturation": "target",
+}
 AVPU_SAID = {"A": "alert", "V": "responds to voice", "P": "responds to pain", "U": "unresponsive"}
 UNIT_SAID = {"psi": "p s i", "bar": "bar", "MPa": "megapascal", "kPa": "kilopascal"}
 
@@ -123,8 +130,8 @@ def vital_said(sign: str, value: int | str) -> str:
 
 
 def undone_said(kinds: tuple[str, ...]) -> str:
-    """What was taken back: "flow rate taken out"."""
-    names = [kind.replace("_", " ") for kind in kinds]
+    """What was taken back: "flow taken out"."""
+    names = [UNDONE_SAID.get(kind) or SIGN_SAID.get(kind) or kind.replace("_", " ") for kind in kinds]
     return sentence(f"{' and '.join(names)} taken out")
 
 

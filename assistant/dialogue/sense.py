@@ -232,7 +232,7 @@ def _corrected(correction: k.Correction, values: tuple[k.Meaning, ...], state: S
         return Unclear(about="correction", why="nothing")
     if not values:
         last = taken[-1]
-        return Definite(meanings=(), withdraws=last.numbers, undone=(KIND_OF_EVENT[last.kind],))
+        return Definite(meanings=(), withdraws=last.numbers, undone=(last.sign or KIND_OF_EVENT[last.kind],))
     if isinstance(values[0], k.BareNumber):
         return _corrected_number(values[0], values[1:], taken, state)
     named = _named(values, state, None)

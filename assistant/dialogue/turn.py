@@ -226,7 +226,7 @@ def _taken(
     events: list[ev.Event] = []
     if sense.withdraws:
         events.append(ev.Withdrawn(at_s=at_s, numbers=sense.withdraws))
-    if closes or _answers_pending(sense.meanings, incident):
+    if closes or _answers_pending(sense, incident):
         events.append(ev.QuestionClosed(at_s=at_s, answered=True))
     since = sense.since_s if sense.since_s is not None else at_s
     events += events_of(sense.meanings, before, since)
@@ -253,9 +253,13 @@ def _taken(
     )
 
 
-def _answers_pending(meanings: tuple[k.Meaning, ...], incident: Incident) -> bool:
+def _answers_pending(sense: Definite, incident: Incident) -> bool:
     pending = incident.state.question
-    return pending is not None and any(pending.about in (m.kind, getattr(m, "sign", None)) for m in meanings)
+    if pending is None:
+        return False
+    if pending.about == "correction":
+        return bool(sense.withdraws)
+    return any(pending.about in (m.kind, getattr(m, "sign", None)) for m in sense.meanings)
 
 
 def _still_needed(sense: Definite, incident: Incident, events: list[ev.Event], at_s: float) -> ev.QuestionAsked | None:

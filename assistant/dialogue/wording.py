@@ -19,6 +19,7 @@ from assistant.meaning import kinds as k
 WHICH_IS_WRONG = "Which value is wrong? Say it with its name."
 NOTHING_IN_HAND = "No procedure is running. Say: start set-up."
 # A change of any of these changes the minutes, so they are told again.
+_UNDOING_MOVES_THEM = ("gauge_reading", "cylinder_size", "cylinder_change", "flow_rate", "temperature")
 _MOVES_THE_MINUTES = (k.GaugeReading, k.CylinderSize, k.CylinderChange, k.FlowRate, k.Temperature)
 
 
@@ -105,7 +106,8 @@ def reply_of(
 
 def _minutes(sense: Definite, state: State, at_s: float) -> tuple[str, ...]:
     """The minutes anew for each cylinder whose supply changed; nothing where the flow is off or unknown."""
-    if not sense.undone and not any(isinstance(m, _MOVES_THE_MINUTES) for m in sense.meanings):
+    moved = any(kind in _UNDOING_MOVES_THEM for kind in sense.undone)
+    if not moved and not any(isinstance(m, _MOVES_THE_MINUTES) for m in sense.meanings):
         return ()
     patients = {getattr(m, "patient", None) for m in sense.meanings} - {None}
     names = {getattr(m, "cylinder", None) for m in sense.meanings} - {None}
