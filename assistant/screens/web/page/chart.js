@@ -1,6 +1,6 @@
 // Draws the pressure over the incident: what was read (dots), what is reckoned (line within its band), what lies ahead
 // (dashed), the reserve and the hand-over. Every line carries its word.
-const WIDE = 640, HIGH = 360, LEFT = 52, RIGHT = 16, TOP = 26, FOOT = 30;
+const WIDE = 480, HIGH = 270, LEFT = 46, RIGHT = 14, TOP = 24, FOOT = 26;
 const SVG = "http://www.w3.org/2000/svg";
 
 export function draw(svg, chart) {

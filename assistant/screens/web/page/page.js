@@ -7,7 +7,7 @@ import { showSupplies, showRoad } from "/supply.js";
 const SILENT_FOR_MS = 3500; // the server sends every second; longer silence is a lost connection
 const AGAIN_AFTER_MS = 800;
 const SIGNS = { high: "!!!", medium: "!!", low: "!" };
-const WHO = { medic: "", voice: "", alert: "Alert", aside: "not for the assistant:", note: "" };
+const WHO = { medic: "", voice: "", alert: "Alert:", aside: "not for the assistant:", note: "" };
 const at = (id) => document.getElementById(id);
 
 let socket = null;
@@ -159,7 +159,7 @@ at("voice").addEventListener("click", () => {
 
 function look(name) {
   document.documentElement.dataset.look = name;
-  at("look").textContent = name === "day" ? "Night look" : "Day look";
+  at("look").textContent = name === "day" ? "Night" : "Day";
 }
 const kept = localStorage.getItem("look");
 look(kept || (matchMedia("(prefers-color-scheme: dark)").matches ? "night" : "day"));

@@ -11,7 +11,7 @@ export function showSupplies(place, state) {
 }
 
 function bottle(supply, state) {
-  const box = make("article", "bottle");
+  const box = make("article", supply.minutes >= 100 ? "bottle long" : "bottle");
   const patients = new Set(state.supplies.map((each) => each.patient)).size;
   const named = [`Bottle ${supply.cylinder}`, supply.called && `${supply.called}, ${supply.size}`, patients > 1 && `patient ${supply.patient}`];
   box.append(make("p", "who", named.filter(Boolean).join(" · ")));
@@ -31,7 +31,7 @@ function minutes(supply) {
   const box = make("div", "minutes");
   box.append(make("p", "figure", String(supply.minutes)), make("p", "unit", "minutes to reserve"));
   const high = supply.high === null ? "more" : supply.high;
-  box.append(make("p", "small", `between ${supply.low} and ${high}, nine times in ten`));
+  box.append(make("p", "small", `${supply.low} to ${high} in nine of ten`));
   return box;
 }
 
@@ -40,7 +40,7 @@ function pressure(supply) {
   if (supply.pressure === null) return box;
   box.append(make("p", "figure", supply.pressure));
   box.append(make("p", "unit", `${supply.unit} ${supply.estimated ? "estimated" : "read"}`));
-  const read = supply.read_min === 0 ? "gauge read just now" : `gauge read ${supply.read_min} min ago`;
+  const read = supply.read_min === 0 ? "read just now" : `read ${supply.read_min} min ago`;
   box.append(make("p", "small", `${read}, reserve ${supply.reserve}`));
   return box;
 }
