@@ -272,12 +272,19 @@ class Play:
             self.hears(alert)
 
     def crosses(self, at_s: float) -> None:
+        """The truth passes the reserve. It counts as announced where the medic was told that the reserve is near or
+        reached and that still stood, or was told within the kit's minutes before (a turn of the flow to and fro takes
+        an announcement back that the medic still has in the ear)."""
+        kinds = ("reserve_near", "reserve_reached", "empty")
+        told = [a.at_s for a in self.played.announced if a.cylinder == self.name and a.alert in kinds]
+        lately = [told_s for told_s in told if at_s - told_s <= 60 * self.scene.kit.reserve_near_min]
+        since = self.near_since if self.near_since is not None else min(lately, default=None)
         self.played.crossed.append(
             Crossed(
                 at_s=at_s,
                 cylinder=self.name,
-                announced=self.near_since is not None,
-                ahead_min=(at_s - self.near_since) / 60 if self.near_since is not None else -inf,
+                announced=since is not None,
+                ahead_min=(at_s - since) / 60 if since is not None else -inf,
                 leaking=self.cylinder.leak_l_min > 0 and self.cylinder.leak_from_s <= at_s,
                 flow_l_min=self.setting,
             )
@@ -319,8 +326,8 @@ class Play:
         return self.played
 
     def forget_retracted(self, at_s: float) -> None:
-        """An announcement that later readings took back counts no more."""
-        if self.near_since is not None and not self.near_in_force(at_s):
+        """An announcement that later readings or a lower flow took back counts no more; with the flow off all rests."""
+        if self.setting > 0 and self.near_since is not None and not self.near_in_force(at_s):
             self.near_since = None
 
     def looks(self, at_s: float) -> None:

@@ -1,12 +1,12 @@
 """Simulated incidents, each with its own truth, against the watch: are alerts in time, and do the intervals hold?
 
-usage: python tests/benchmarks/watch/simulation.py [--incidents 1000] [--seed 0] [--jobs 2]
+usage: python tests/benchmarks/watch/simulation.py [--incidents 1000] [--seed 1000] [--jobs 2]
 
 Three families of incidents (`truth.scene`): "rule", US cylinders that obey the handbook factor exactly; "gas", metric
 cylinders of real gas with the temperature told; both with errors as the product states them, so that its 90 % intervals
 can be held against 90 %. And "real": US cylinders of real gas as labelled, reckoned by the handbook factor with no
 temperature told; there the product errs on the safe side on purpose, and its intervals are expected to lie short.
-Seeds from 100,000 up were used for tuning; the default seeds were not.
+Seeds from 100,000 up were used for tuning, and seeds 0 to 499 for mending this measure; the default seeds for nothing.
 
 Two wishes pull against each other: no true crossing of the reserve unannounced before it happens, and hardly any
 announcement far too early. What decides between them is the pair of quantiles in `conditions._near_s` and the requests
@@ -106,7 +106,7 @@ def main() -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--incidents", type=int, default=1000, help="rule and gas together; real has half as many")
-    parser.add_argument("--seed", type=int, default=0, help="the first seed")
+    parser.add_argument("--seed", type=int, default=1000, help="the first seed")
     parser.add_argument("--jobs", type=int, default=2)
     options = parser.parse_args()
     each = options.incidents // 2
