@@ -31,7 +31,7 @@ from report import (
     table,
     talk_summaries,
 )
-from scoring import fits, verdict, wrong_value
+from scoring import CONTROL, fits, verdict, wrong_value
 from turns import DECIDERS, Outcome, answer_to, asked_about
 
 from assistant.dialogue.turn import Setting
@@ -148,15 +148,17 @@ def judged_number(item: Item, outcome: Outcome) -> str:
 
 
 def judged_word(item: Item, outcome: Outcome) -> str:
-    """right: yes takes the reading that was offered, no does not; any other word leaves it alone."""
-    takes = outcome.outcome == "taken" and any(m["kind"] == "gauge_reading" for m in outcome.understood)
+    """right: yes takes the reading that was offered, no takes none, repeat and stop are that step; of other words,
+    nothing but the question again may come."""
+    takes = outcome.outcome == "taken" and any(m["kind"] not in CONTROL for m in outcome.understood)
     if item.clip.words == "yes":
         return "right" if takes else "missed"
     if takes:
         return "wrong"
-    if item.clip.words == "no":
-        return "right" if outcome.outcome != "ignored" else "missed"
-    return "right"
+    if item.clip.words in ("repeat", "stop"):
+        steps = [m["move"] for m in outcome.understood if m["kind"] == "step"]
+        return "right" if steps == [item.clip.words] else "missed"
+    return "missed" if item.clip.words == "no" and outcome.outcome == "ignored" else "right"
 
 
 def options_from(arguments: Sequence[str]) -> argparse.Namespace:
