@@ -104,15 +104,18 @@ def _key(name: str, grammar: Grammar, model: Path) -> str:
 class Memory:
     """Ears that hear each piece of audio once: what they heard is read back from the cache afterwards.
 
-    The ears are opened only when something new has to be heard. `heard_new` counts those.
+    The ears are opened only when something new has to be heard. `heard_new` counts those. `stale` also reads what older
+    versions of these ears heard: to try decisions while the grammar changes, never to report with.
     """
 
-    def __init__(self, name: str, grammar: Grammar, model: Path | None = None) -> None:
+    def __init__(self, name: str, grammar: Grammar, model: Path | None = None, *, stale: bool = False) -> None:
         self.name = name
         self._grammar, self._model = grammar, model or vosk_model(None)
         self._file = CACHE / "heard" / f"{name}-{_key(name, grammar, self._model)}.jsonl"
         self._file.parent.mkdir(parents=True, exist_ok=True)
-        self._known = dict(_remembered(self._file))
+        older = self._file.parent.glob(f"{name}-*.jsonl") if stale else ()
+        files = [*sorted(older, key=lambda file: file.stat().st_mtime), self._file]
+        self._known = {audio: utterance for file in files for audio, utterance in _remembered(file)}
         self._ears: Ears | None = None
         self.heard_new = 0
 

@@ -53,8 +53,9 @@ class Bench:
     def __init__(self, way: str, which: str, setting: Setting, options: argparse.Namespace) -> None:
         ears, decider = way.split("+")
         self.way, self.which, self.setting = way, which, setting
-        self.memory = Memory(ears, setting.grammar, options.model)
-        self.behind = Memory("background", setting.grammar, options.model) if options.background else None
+        known = {"model": options.model, "stale": options.stale}
+        self.memory = Memory(ears, setting.grammar, **known)
+        self.behind = Memory("background", setting.grammar, **known) if options.background else None
         self.decide = DECIDERS[decider]
         self.answers = decider != "plain"
         self._covered: dict[str, bool] = {}
@@ -173,6 +174,7 @@ def options_from(arguments: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--people", action="store_true", help="play the people's bare answers")
     parser.add_argument("--context", choices=("running", "fresh"), default="running", help="what is known before")
     parser.add_argument("--background", action="store_true", help="give the decision a free decoding too")
+    parser.add_argument("--stale", action="store_true", help="use what older ears heard too; not to report")
     parser.add_argument("--full", action="store_true", help="all voices and over an hour of talk, and the ablation")
     parser.add_argument("--model", type=Path, help="a vosk model folder")
     parser.add_argument("--json", action="store_true", help="JSON lines in place of tables")
