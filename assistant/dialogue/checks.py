@@ -9,6 +9,7 @@ from __future__ import annotations
 from assistant.dialogue.numbers_said import digits, said, spelled
 from assistant.incident.state import State
 from assistant.meaning import kinds as k
+from assistant.oxygen.devices import AIR_PERCENT
 from assistant.oxygen.gas import COLDEST_CELSIUS
 from assistant.quantity import convert
 
@@ -33,6 +34,8 @@ ALTITUDE_BOUNDS_M = (-500, 9000)
 TEMPERATURE_BOUNDS_C = (COLDEST_CELSIUS, 60)
 # No regulator for a single patient delivers more; the kit's own settings are checked as a doubt.
 HIGHEST_FLOW_L_MIN = 60.0
+# More cylinders or patients than a rescuer has at hand; our choice.
+MOST_NAMED = 99
 # A saturation that falls this far between two notes is possible, but more often a misheard digit or a cold finger.
 SATURATION_JUMP = 10
 LOW_SATURATION = 70
@@ -40,6 +43,8 @@ LOW_SATURATION = 70
 
 def refusal(meaning: k.Meaning, state: State) -> str | None:
     """Why the value cannot be, as a short spoken sentence; None where it can."""
+    if why := _name_refusal(meaning):
+        return why
     match meaning:
         case k.GaugeReading():
             return _gauge_refusal(meaning, state)
@@ -47,6 +52,9 @@ def refusal(meaning: k.Meaning, state: State) -> str | None:
             return _flow_refusal(meaning.flow.value)
         case k.VitalSign():
             return _vital_refusal(meaning)
+        case k.DeliveryDevice(oxygen_percent=int(percent)):
+            if not AIR_PERCENT < percent < 100:
+                return f"A Venturi mask cannot give {said(percent)} percent."
         case k.TimeToHandover():
             if not 0 <= meaning.minutes <= LONGEST_HANDOVER_MIN:
                 return "Hand-over must be within a day from now."
@@ -62,6 +70,15 @@ def refusal(meaning: k.Meaning, state: State) -> str | None:
         case k.CylinderSize():
             if not state.kit.knows(meaning.size):
                 return f"Size {meaning.size} is not in the kit."
+    return None
+
+
+def _name_refusal(meaning: k.Meaning) -> str | None:
+    """Cylinders and patients are counted from one; other numbers were typed by a slip."""
+    for field, spoken in (("cylinder", "bottle"), ("patient", "patient")):
+        name = getattr(meaning, field, None)
+        if name is not None and not (name.isdigit() and 1 <= int(name) <= MOST_NAMED):
+            return f"There is no {spoken} of that number."
     return None
 
 

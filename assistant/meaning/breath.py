@@ -56,7 +56,8 @@ def _thing(meaning: Meaning) -> tuple[str, ...]:
 def _attributed(meanings: Sequence[Meaning], field: str) -> tuple[Meaning, ...]:
     """Each name goes to the values after it, up to the next name; one that ends the breath, to those before it.
 
-    A name for which there is no value stays: what is said next is about it.
+    A name for which there is no value stays: what is said next is about it. So does a patient's before a gauge or a
+    size, which name none themselves: they are those of the patient's cylinder.
     """
     found: list[Meaning] = []
     waiting: Attend | None = None
@@ -68,12 +69,21 @@ def _attributed(meanings: Sequence[Meaning], field: str) -> tuple[Meaning, ...]:
         elif called is not None and _lacks(meaning, field):
             found.append(_given(meaning, field, called))
             waiting = None
+        elif waiting is not None and _of_the_patients_cylinder(meaning, field):
+            found += [waiting, meaning]
+            waiting = None
         else:
             found.append(meaning)
     if waiting is None or called is None:
         return tuple(found)
     before = given_to(field, called, found)
+    if any(_of_the_patients_cylinder(m, field) for m in found) and not any(isinstance(m, Attend) for m in found):
+        return (waiting, *before)
     return before if before != tuple(found) else (*found, waiting)
+
+
+def _of_the_patients_cylinder(meaning: Meaning, field: str) -> bool:
+    return field == "patient" and isinstance(meaning, GaugeReading | CylinderSize) and meaning.cylinder is None
 
 
 def _lacks(meaning: Meaning, field: str) -> bool:

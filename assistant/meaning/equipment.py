@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.grammar import Node
 from assistant.meaning.kinds import (
     DEVICES,
+    BareNumber,
     CylinderChange,
     CylinderSize,
     DeliveryDevice,
@@ -73,12 +74,15 @@ def flow_rate(node: Node, kit: Kit) -> tuple[Meaning, ...]:
 
 @builds("delivery_device")
 def delivery_device(node: Node, kit: Kit) -> tuple[Meaning, ...]:
-    """The device; of a Venturi mask the percentage too, where it was said."""
+    """The device; of a Venturi mask the percentage too, where it was said; it must be asked what a fraction means."""
     device = tag(node, DEVICES)
     assert device is not None
     if first(node, "venturi_percent") is None:
         return (DeliveryDevice(device=device),)
-    return (DeliveryDevice(device=device, oxygen_percent=int(number(node, "venturi_percent"))),)
+    percent = number(node, "venturi_percent")
+    if percent != int(percent):
+        return (DeliveryDevice(device=device), BareNumber(value=percent, unit="%"))
+    return (DeliveryDevice(device=device, oxygen_percent=int(percent)),)
 
 
 @builds("problem")

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.grammar import Node
 from assistant.meaning.breath import given_to
-from assistant.meaning.kinds import Attend, BareNumber, Meaning, TargetSaturation, VitalSign
+from assistant.meaning.kinds import Attend, BareNumber, CylinderChange, Meaning, TargetSaturation, VitalSign
 from assistant.meaning.registry import builds, meanings_of
 from assistant.meaning.tree import number, ordinal, tag, under
 from assistant.oxygen.kit import Kit
@@ -45,8 +47,10 @@ def consciousness(node: Node, kit: Kit) -> tuple[Meaning, ...]:
 
 @builds("target_saturation")
 def target_saturation(node: Node, kit: Kit) -> tuple[Meaning, ...]:
-    """Both ends of the range, as they were said."""
+    """Both ends of the range, as they were said; of one with a fraction it must be asked what was meant."""
     low, high = number(node, "target_low"), number(node, "target_high")
+    if low != int(low) or high != int(high):
+        return tuple(BareNumber(value=end, unit="%") for end in (low, high))
     return (TargetSaturation(low=int(low), high=int(high)),)
 
 
@@ -58,7 +62,14 @@ def attend(node: Node, kit: Kit) -> tuple[Meaning, ...]:
 
 @builds("item")
 def item(node: Node, kit: Kit) -> tuple[Meaning, ...]:
-    """What was said, for the patient named after it ("fifteen litres for patient two")."""
+    """What was said, for the patient named after it ("fifteen litres for patient two").
+
+    What names no patient itself, as a gauge, is said of the cylinder of the patient attended to from here on.
+    """
     said = tuple(meaning for value in under(node, "value") for meaning in meanings_of(value, kit))
     patient = ordinal(node, "for_patient")
-    return said if patient is None else given_to("patient", patient, said)
+    if patient is None:
+        return said
+    given = tuple(replace(m, patient=patient) if isinstance(m, CylinderChange) else m for m in said)
+    given = given_to("patient", patient, given)
+    return given if given != said else (Attend(patient=patient), *said)

@@ -46,4 +46,4 @@ def ordinal(node: Node, *rules: str) -> str | None:
     if found is None:
         return None
     called = value(found)
-    return None if called is None else f"{called:.0f}"
+    return None if called is None else f"{called:.15g}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable, Iterable
 from functools import lru_cache
 from typing import NamedTuple
@@ -10,15 +11,24 @@ from typing import NamedTuple
 from assistant.grammar import Grammar
 from assistant.utterance import Hypothesis, Utterance
 
+def _ascii(found: re.Match[str]) -> str:
+    """A digit of any script as its own; a sign for a number that is none, such as "⅓", as a word that no rule knows."""
+    character = found.group()
+    if character.isdecimal():
+        return str(int(character))
+    return " unreadable " if unicodedata.numeric(character, None) is not None else character
+
+
 _Rewrite = tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]]
 _REWRITES: tuple[_Rewrite, ...] = tuple(
     (re.compile(pattern), replacement)
     for pattern, replacement in (
         (r"[’‘`]", "'"),
-        (r"[₂²]", "2"),
+        (r"(?<=o)[₂²]", "2"),
         (r"−", "-"),
         (r"(\d)\s*½", r"\1.5"),
         (r"½", " 0.5"),
+        (r"[^\x00-\x7f]", _ascii),
         (r"\b((?:[a-z]\.){2,})", lambda found: found.group(1).replace(".", "") + " "),
         (r"(?<![\d.,])(\d{1,3}(?:,\d{3})+)(?![\d,])", lambda found: found.group(1).replace(",", "")),
         (r"(?<![\d.])\.(?=\d)", "0."),
@@ -86,9 +96,9 @@ def _forgiven(token: str, word: str) -> int:
 
 UNIT_RULES = (
     *("psi", "bar", "mpa", "pascal_word", "kpa", "litres", "a_minute"),
-    *("minutes_word", "hours_word", "height_unit", "degrees", "minus"),
+    *("minutes_word", "hours_word", "height_unit", "degrees", "minus", "cylinder_ordinal", "patient_ordinal"),
 )
-"""Rules of the grammar whose words are units or signs of numbers: nothing is repaired onto these."""
+"""Rules of the grammar whose words are units, signs of numbers or ordinals: nothing is repaired onto these."""
 
 
 class _Vocabulary(NamedTuple):
