@@ -125,15 +125,19 @@ class Session:
         On a simulated clock each comes at its own time; on the machine's all that fell due meanwhile come now.
         """
         to_s = self._clock.now_s() if to_s is None else to_s
-        while (due_s := self.next_due_s()) <= to_s:
+        while (due_s := self.next_due_s(to_s)) <= to_s:
             at_s = max(due_s, self.state.at_s) if self._clock.steps else to_s
             if not self._announce(at_s):
                 break
 
-    def next_due_s(self) -> float:
-        """When something will have to be said if nothing happens before: an alert, or a timed step's end."""
+    def next_due_s(self, now_s: float | None = None) -> float:
+        """When something will have to be said if nothing happens before: an alert, or a timed step's end.
+
+        On the machine's clock what ended unsaid before `now_s`, as in a stall, is due no more.
+        """
         step_s = procedures.next_due_s(self.setting.procedures, self.state)
-        return min(next_due_s(self.state, self.setting.kit), math.inf if step_s is None else step_s)
+        since_s = self.state.at_s if self._clock.steps else self._clock.now_s() if now_s is None else now_s
+        return min(next_due_s(self.state, self.setting.kit, since_s), math.inf if step_s is None else step_s)
 
     def _announce(self, at_s: float) -> bool:
         """Say what is due at `at_s`, alerts before steps; false where nothing was."""

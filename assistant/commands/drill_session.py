@@ -46,10 +46,10 @@ class DrillSession(Session):
         """The trainee looks at the gauge."""
         self._tell((dr.needle_cue(self.drill, self.incident.events, self._clock.now_s()),))
 
-    def next_due_s(self) -> float:
+    def next_due_s(self, now_s: float | None = None) -> float:
         """Alerts, timed steps and cues."""
         cue_s = dr.next_cue_s(self.drill, self.incident.events)
-        return min(super().next_due_s(), math.inf if cue_s is None else cue_s)
+        return min(super().next_due_s(now_s), math.inf if cue_s is None else cue_s)
 
     def _announce(self, at_s: float) -> bool:
         wanted = self._gauge_wanted()
