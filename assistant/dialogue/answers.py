@@ -29,7 +29,6 @@ from assistant.oxygen.sizes import letter_meaning
 from assistant.oxygen.supply import spoken_minutes, spoken_range
 from assistant.quantity import convert
 
-
 COUNTRY_SAID = {"US": "America", "UK": "Britain", "EU": "Europe", "AU": "Australia"}
 
 

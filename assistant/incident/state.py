@@ -16,6 +16,7 @@ from assistant.oxygen.estimate import Estimate
 if TYPE_CHECKING:
     from assistant.oxygen.kit import Kit
 
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cylinder:
     """One cylinder: its size, last reading, what it supplies, and the live estimate once size and reading are known.
