@@ -26,6 +26,7 @@ class _Plan:
 
     make: Callable[..., Event]
     readers: tuple[tuple[str, Callable[[Any], Any]], ...]
+    lists: tuple[tuple[str, Callable[[Any], Any]], ...]  # those of them that JSON gives as lists
     required: frozenset[str]
 
 
@@ -56,6 +57,24 @@ def event_from_json(value: Any) -> Event:
     except TypeError as error:
         missing = sorted(plan.required - value.keys())
         raise EventError(f"{value['kind']}: {', '.join(missing)} is missing") from error
+
+
+def event_once_written(value: JsonObject) -> Event:
+    """The same for a value that `event_to_text` is known to have written: nothing but lists needs another form.
+
+    It takes half the time, which counts where a record of a hundred thousand events is opened.
+    """
+    plan = _PLANS.get(value.get("kind", "")) if isinstance(value, dict) else None
+    if plan is None or len(value) != len(plan.readers) + 1:
+        return event_from_json(value)
+    fields_ = value.copy()
+    del fields_["kind"]
+    try:
+        for name, read in plan.lists:
+            fields_[name] = read(fields_[name])
+        return plan.make(**fields_)
+    except (KeyError, TypeError):  # other fields than this version's
+        return event_from_json(value)
 
 
 def event_to_text(event: Event) -> str:
@@ -97,6 +116,7 @@ def _plan(cls: type[Any]) -> _Plan:
     return _Plan(
         make=cls,
         readers=tuple((field.name, _reader(hints[field.name])) for field in kept),
+        lists=tuple((f.name, _reader(hints[f.name])) for f in kept if get_origin(hints[f.name]) is tuple),
         required=frozenset(field.name for field in kept if _has_no_default(field)),
     )
 

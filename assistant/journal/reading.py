@@ -19,7 +19,7 @@ from typing import Any
 from urllib.parse import quote
 
 from assistant.incident.events import NoteMade
-from assistant.incident.events_json import EventError, event_from_json
+from assistant.incident.events_json import EventError, event_from_json, event_once_written
 from assistant.incident.record import Record
 from assistant.journal.schema import APPLICATION_ID, VERSION, row_crc
 from assistant.journal.sealing import Seal, SealError
@@ -202,7 +202,10 @@ def _record(row: _Row, before: int, seal: Seal | None) -> Record:
         raise ValueError("its checksum does not fit")
     if seal is not None:
         body = seal.opened(number, body if isinstance(body, bytes) else body.encode())
-    return Record(number=number, wall=wall, event=event_from_json(_parsed(body)))
+    value = _parsed(body)
+    # What carries its checksum is what was proven readable when it was written; version 1 proved nothing.
+    event = event_from_json(value) if crc is None else event_once_written(value)
+    return Record(number=number, wall=wall, event=event)
 
 
 def _parsed(body: str | bytes) -> Any:

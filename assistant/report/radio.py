@@ -39,8 +39,8 @@ class RadioStyle:
 
 # Every kind of number has a fixed count of figures, as headings have (ICAO Doc 4444, 12.3: "zero niner zero"), so that
 # one that was lost is missed; a unit or another word follows, because a last figure is the first to be lost.
-# Chosen by the figure: see tests/benchmarks/radio.py. The rate is the voice's usual one, at which this style is heard as
-# well as at 140; slower or with pauses between figures it is heard less well.
+# Chosen by the figure: see tests/benchmarks/radio.py. The rate is the voice's usual one, at which this style is heard
+# as well as at 140; slower or with pauses between figures it is heard less well.
 CHOSEN = RadioStyle()
 
 # The words that "say again all after …" may name, and the group that each is in.

@@ -10,7 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.incident import events as ev
-from assistant.incident.events_json import EventError, event_from_json, event_to_json
+from assistant.incident.events_json import (
+    EventError,
+    event_from_json,
+    event_once_written,
+    event_to_json,
+    event_to_text,
+)
 
 
 def through_json(event: ev.Event) -> ev.Event:
@@ -31,6 +37,17 @@ def test_no_digit_of_a_number_is_lost(at_s: float, pressure_bar: float, value: f
 def test_any_text_survives(text: str) -> None:
     text = text.encode("utf-8", "ignore").decode()
     assert through_json(ev.NoteMade(at_s=0.0, text=text)) == ev.NoteMade(at_s=0.0, text=text)
+
+
+def test_what_was_written_is_read_faster_and_the_same(one_of_each: tuple[ev.Event, ...]) -> None:
+    for event in one_of_each:
+        value = json.loads(event_to_text(event))
+        assert event_once_written(value) == event_from_json(value) == event
+        more = {**value, "of_a_later_version": 1}
+        assert event_once_written(more) == event
+        other = {name: each for name, each in more.items() if name != "at_s"}
+        with pytest.raises(EventError, match="at_s is missing"):
+            event_once_written(other)
 
 
 FLOW = {"kind": "flow_set", "at_s": 4.0, "patient": "1", "flow_l_min": 15.0}
