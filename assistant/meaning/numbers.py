@@ -62,7 +62,7 @@ def _composed(rule: str, terms: Sequence[Term]) -> float:
 def _decimal(node: Node) -> float:
     """The rules and tags before the point add up; every tag after it is a digit."""
     at = next(i for i, part in enumerate(node.parts) if isinstance(part, Node) and part.rule == "point")
-    digits = "".join(tag for part in node.parts[at + 1 :] for tag in tags(part))
+    digits = "".join(tag for part in node.parts[at + 1 :] for tag in tags(part) if tag.isdigit())
     return float(f"{_sum(tuple(_terms(node.parts[:at]))):.0f}.{digits}")
 
 

@@ -43,6 +43,8 @@ _REWRITES: tuple[_Rewrite, ...] = tuple(
 )
 _TOKEN = re.compile(r"\d(?:[\d.,]*\d)?|[a-z][a-z0-9']*")
 """What is not quite a numeral, like "2,5", stays one token, which no rule knows."""
+MOST_CHARACTERS, MOST_WORDS = 1_000, 100
+"""Of one line, so that the answer to any is there in 50 ms; beyond that it is no utterance but something pasted."""
 MISSPELT_FROM = 5
 """Letters of the longer of two words below which nothing is repaired: shorter words are too alike. Our choice."""
 TWO_SLIPS_FROM = 8
@@ -50,8 +52,10 @@ TWO_SLIPS_FROM = 8
 
 
 def typed(text: str, grammar: Grammar) -> Utterance:
-    """The utterance of one typed line, certain of its words; empty where there are none."""
-    tokens = tokenised(text)
+    """The utterance of one typed line, certain of its words; empty where there are none, or far too many."""
+    tokens = tokenised(text) if len(text) <= MOST_CHARACTERS else ()
+    if len(tokens) > MOST_WORDS:
+        tokens = ()
     if tokens and not grammar.matches(tokens):
         tokens = tuple(repaired(token, grammar) for token in tokens)
     return Utterance(hypotheses=(Hypothesis(words=tokens),) if tokens else (), typed=True, source=text)
@@ -99,6 +103,8 @@ UNIT_RULES = (
     *("minutes_word", "hours_word", "height_unit", "degrees", "minus", "cylinder_ordinal", "patient_ordinal"),
 )
 """Rules of the grammar whose words are units, signs of numbers or ordinals: nothing is repaired onto these."""
+PARTS = ("half", "quarter", "quarters")
+"""Words of numbers in which no rule of their own begins."""
 
 
 class _Vocabulary(NamedTuple):
@@ -112,5 +118,5 @@ class _Vocabulary(NamedTuple):
 def _vocabulary(grammar: Grammar) -> _Vocabulary:
     every = frozenset(grammar.words(typed=True))
     rules = ("number_word", *UNIT_RULES)
-    exempt = frozenset(word for word in every if any(grammar.matches((word,), rule=rule) for rule in rules))
-    return _Vocabulary(spoken=frozenset(grammar.words()), typed=every, exempt=exempt)
+    exempt = (word for word in every if any(grammar.matches((word,), rule=rule) for rule in rules))
+    return _Vocabulary(spoken=frozenset(grammar.words()), typed=every, exempt=frozenset((*exempt, *PARTS)))
