@@ -5,10 +5,12 @@ Takes the options `--record` and `--new`; gives the journal with what stands in 
 
 from __future__ import annotations
 
+import os
 from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
+from getpass import getpass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
 # within minutes, and an old patient's supply must not be taken for the next one's.
 RESUMED_WITHIN = timedelta(hours=12)
 TROUBLE_SAID = "The record cannot be written. Entries are kept in memory."
+PASSPHRASE_VARIABLE = "OXYGEN_ASSISTANT_PASSPHRASE"
 MENDED_SAID = "The record is being written again."
 
 Tell = Callable[[str, str], None]
@@ -52,45 +55,55 @@ def add_record_options(parser: ArgumentParser, *, live: bool = True) -> None:
     """`--record` and, where an incident can be gone on with, `--new`."""
     usual = " (default: the user's own data folder)" if live else ""
     parser.add_argument("--record", type=Path, metavar="DIR", help=f"keep the incident's record in DIR{usual}")
+    locked = f"encrypt the record with a passphrase, asked for or taken from {PASSPHRASE_VARIABLE}"
+    parser.add_argument("--locked", action="store_true", help=locked)
     if live:
         parser.add_argument("--new", action="store_true", help="begin a new incident; do not go on with an open one")
+
+
+def passphrase_from(args: Namespace) -> str | None:
+    """The passphrase where `--locked` was given: from the environment, or asked for on the terminal."""
+    if not args.locked:
+        return None
+    return os.environ.get(PASSPHRASE_VARIABLE) or getpass("Passphrase of the record: ")
 
 
 def opened_record(args: Namespace, *, kit_toml: str = "", now: datetime | None = None) -> Recording:
     """The incident to go on with, or a new one. That it cannot be written is no error: `journal.trouble` says so."""
     folder = args.record or default_folder()
     moment = now or datetime.now(timezone.utc)
+    passphrase = passphrase_from(args)
     if not args.new:
-        found = open_incidents(folder)
+        found = [each for each in open_incidents(folder) if each.sealed == args.locked]
         recent = next((each for each in found if moment - _last_written(each) <= RESUMED_WITHIN), None)
         if recent is not None:
-            return _resumed(recent.path, moment)
+            return _resumed(recent.path, moment, passphrase)
         if found:
             old = f"An incident of {found[0].began[:10]} was never ended; a new one begins. Its record: {found[0].path}"
-            return Recording(journal=_created(folder, kit_toml), notices=(old,))
-    return Recording(journal=_created(folder, kit_toml))
+            return Recording(journal=_created(folder, kit_toml, passphrase), notices=(old,))
+    return Recording(journal=_created(folder, kit_toml, passphrase))
 
 
-def new_record(folder: Path, *, kit_toml: str = "") -> Journal:
+def new_record(folder: Path, *, kit_toml: str = "", passphrase: str | None = None) -> Journal:
     """A new incident's journal; raises UserError where it cannot be written, as a file was asked for by name."""
-    journal = _created(folder, kit_toml)
+    journal = _created(folder, kit_toml, passphrase)
     if journal.trouble:
         raise UserError(f"{folder}: {journal.trouble}")
     return journal
 
 
-def _created(folder: Path, kit_toml: str) -> Journal:
+def _created(folder: Path, kit_toml: str, passphrase: str | None) -> Journal:
     try:
-        return Journal.create(folder, kit=kit_toml)
+        return Journal.create(folder, kit=kit_toml, passphrase=passphrase)
     except JournalError as error:
         raise UserError(str(error)) from error
 
 
-def _resumed(path: Path, moment: datetime) -> Recording:
+def _resumed(path: Path, moment: datetime, passphrase: str | None) -> Recording:
     try:
-        stored = read(path)
+        stored = read(path, passphrase=passphrase)
         clock = resumed_clock(stored, wall=moment, boot=since_boot())
-        journal = Journal.open(path)
+        journal = Journal.open(path, passphrase=passphrase)
     except JournalError as error:
         raise UserError(f"{error}; --new begins a new incident") from error
     since_min = int(clock.at_s // 60)

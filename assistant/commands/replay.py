@@ -20,6 +20,7 @@ from assistant.commands.opening import (
     session_from,
     setting_from,
 )
+from assistant.commands.recording import add_record_options, new_record, passphrase_from
 from assistant.meaning.typed import typed
 from assistant.utterance import Utterance
 
@@ -46,7 +47,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     """The command's arguments."""
     parser.add_argument("file", metavar="FILE.jsonl", help='lines like {"at_s": 0, "text": "..."}; - is standard input')
     add_conversation_options(parser)
-    parser.add_argument("--record", type=Path, metavar="DIR", help="also keep the incident's record in DIR")
+    add_record_options(parser, live=False)
 
 
 def run(args: Namespace) -> int:
@@ -81,9 +82,8 @@ def play(args: Namespace, lines: Iterable[str], folder: Path) -> int:
 def _journal(args: Namespace) -> Journal | None:
     if getattr(args, "record", None) is None:
         return None
-    from assistant.commands.recording import new_record
-
-    return new_record(args.record, kit_toml="" if args.kit is None else args.kit.read_text(encoding="utf-8"))
+    kit_toml = "" if args.kit is None else args.kit.read_text(encoding="utf-8")
+    return new_record(args.record, kit_toml=kit_toml, passphrase=passphrase_from(args))
 
 
 def _play_line(session: Any, clock: SetClock, line: InputLine, utterance: Utterance | None) -> None:

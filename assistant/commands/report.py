@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import sys
 from argparse import ArgumentParser, Namespace
-from getpass import getpass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.commands.opening import UserError, kit_of, notice
+from assistant.commands.recording import passphrase_from
 
 if TYPE_CHECKING:
     from assistant.report.summary import Summary
@@ -40,7 +40,7 @@ def run(args: Namespace) -> int:
     path = args.incident or _latest(args)
     if args.forget:
         return _forget(path, sure=args.yes)
-    source = _source(path, locked=args.locked)
+    source = _source(path, passphrase_from(args))
     for line in source.notices:
         notice(line)
     return _report(args, source)
@@ -86,17 +86,14 @@ def _put_out(content: bytes, args: Namespace) -> None:
         open_mouth(notice=notice).speak(content.decode())
 
 
-def _source(path: Path, *, locked: bool) -> Source:
-    """A record, or an incident as JSON lines, by how the file begins."""
+def _source(path: Path, passphrase: str | None) -> Source:
+    """A record, or an incident as JSON lines (`.jsonl`)."""
     from assistant.journal import JournalError, read
     from assistant.report.written import ReportError, from_lines
 
     try:
-        with path.open("rb") as file:
-            is_text = file.read(1) == b"{"
-        if is_text:
-            return from_lines(path)
-        return read(path, passphrase=getpass("Passphrase: ") if locked else None)
+        # By its name and not by a look inside: opening a record beside SQLite would drop a running program's locks.
+        return from_lines(path) if path.suffix == ".jsonl" else read(path, passphrase=passphrase)
     except OSError as error:
         raise UserError(f"{path}: cannot be read ({error.strerror})") from error
     except (JournalError, ReportError) as error:
