@@ -32,13 +32,15 @@ class Utterance:
 
     No hypothesis, or one without words, is silence. `background` is what an unrestricted decoding of the same audio
     heard (its likelihood is on the same scale as the hypotheses'), where the ears made one. `typed` text is certain:
-    there is nothing to weigh. `seconds` is the length of the audio, 0.0 for typed text.
+    there is nothing to weigh. `seconds` is the length of the audio, 0.0 for typed text. `engine` is the recogniser's
+    name: what its likelihoods are worth differs.
     """
 
     hypotheses: tuple[Hypothesis, ...] = ()
     background: Hypothesis | None = None
     typed: bool = False
     seconds: float = 0.0
+    engine: str = ""
     source: str = field(default="", compare=False)
 
     @property

@@ -96,6 +96,11 @@ def _number_as_asked(
     return None
 
 
+def settled_number(number: k.BareNumber, pending: Pending, state: State) -> k.Meaning | None:
+    """The meaning of a bare number as an answer to the pending question; None where it cannot be one."""
+    return _number_as_asked(number, tuple(from_json(c) for c in pending.choices), pending, state)
+
+
 def _same_kind(a: k.Meaning, b: k.Meaning) -> bool:
     return a.kind == b.kind and getattr(a, "sign", None) == getattr(b, "sign", None)
 

@@ -1,33 +1,63 @@
-"""Which reading of an utterance is taken, asked about or left alone.
+"""Which reading of an utterance is taken, asked about or left alone: whatever is expected to cost least.
 
-Takes the readings, best first, and the state; gives a decision as a value and changes nothing.
+Takes the readings, best first, and the state; gives a decision as a value and changes nothing. Typed text is certain.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+from assistant.dialogue.answering import settled_number
+from assistant.dialogue.sense import number_as
+from assistant.dialogue.weigh import Weighed, weighed
+from assistant.dialogue.weights import COSTS, Costs
 from assistant.incident.state import State
-from assistant.meaning.kinds import Meaning
+from assistant.meaning import kinds as k
 from assistant.meaning.understand import Reading
 from assistant.utterance import Utterance
+
+# What a question can offer to choose from. A correction and an answer change values too, but are said again instead.
+_OFFERED = (
+    k.GaugeReading,
+    k.CylinderSize,
+    k.CylinderChange,
+    k.FlowRate,
+    k.DeliveryDevice,
+    k.VitalSign,
+    k.TimeToHandover,
+    k.TargetSaturation,
+    k.Altitude,
+    k.Temperature,
+)
+_MATTERS = (*_OFFERED, k.BareNumber, k.Correction, k.Attend)
+# A rival value this improbable is not offered: the question is then whether the one value is right.
+LEAST_OFFERED = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chosen:
-    """One reading clearly leads."""
+    """One reading clearly leads. `sure`: that it was said is beyond doubt, so that even a rash step may follow it."""
 
     reading: Reading
+    sure: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doubtful:
-    """Two readings differ in a value that matters: `choices`, best first; `rest` is what both agree on."""
+    """A value that matters is uncertain: `choices`, best first, one to confirm or two; `rest` is what else was said."""
 
     best: Reading
     about: str
-    choices: tuple[Meaning, ...]
-    rest: tuple[Meaning, ...]
+    choices: tuple[k.Meaning, ...]
+    rest: tuple[k.Meaning, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unheard:
+    """For the assistant, but more than one thing of it is uncertain: it has to be said again. `best` is a guess."""
+
+    best: Reading
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,11 +65,100 @@ class NotForUs:
     """Silence, noise or other people's talk."""
 
 
-Decision = Chosen | Doubtful | NotForUs
+Decision = Chosen | Doubtful | Unheard | NotForUs
 
 
-def decide(readings: tuple[Reading, ...], utterance: Utterance, state: State, at_s: float) -> Decision:
-    """The decision on one utterance."""
+def decide(
+    readings: tuple[Reading, ...], utterance: Utterance, state: State, at_s: float, asks: str | None = None
+) -> Decision:
+    """The decision on one utterance; `asks` is what the procedure's step waits for."""
     if not readings:
         return NotForUs()
-    return Chosen(reading=readings[0])
+    if utterance.typed:
+        return Chosen(reading=readings[0])
+    found = weighed(readings, utterance, state, at_s, asks)
+    return min(_courses(found, state, asks, COSTS), key=lambda course: course[0])[1]
+
+
+def _courses(found: Weighed, state: State, asks: str | None, costs: Costs) -> Iterator[tuple[float, Decision]]:
+    """Every course that is open, with its expected cost; the first of equals is taken."""
+    best = found.readings[0][0]
+    wrong = taken_wrongly(best.meanings, found, state)
+    cost = taking_costs(best.meanings, found, state, costs)
+    yield cost, Chosen(reading=best, sure=wrong < 1 / costs.wrong_value)
+    yield costs.missed * (1 - found.talk - found.unheard / 2), NotForUs()
+    speaking_up = costs.intrusion * (found.talk + found.unheard / 2)
+    for meaning in best.meanings:
+        question = _question_about(meaning, best, found, state, asks)
+        if question is None:
+            continue
+        offered, doubtful = question
+        others = tuple(m for m in best.meanings if m is not meaning)
+        answerable = sum(p for r, p in found.readings if _holds(r, others) and any(m in r.meanings for m in offered))
+        risk = taking_costs(others, found, state, costs, but_for=offered) if others else 0.0
+        yield costs.question + costs.question_in_vain * (1 - answerable) + risk + speaking_up, doubtful
+    yield costs.say_again + speaking_up, Unheard(best=best)
+
+
+def taken_wrongly(meanings: tuple[k.Meaning, ...], found: Weighed, state: State) -> float:
+    """The probability that one of the values among `meanings` was not said."""
+    values = tuple(m for m in meanings if _changes_a_value(m, state))
+    return 1 - sum(p for reading, p in found.readings if _holds(reading, values)) if values else 0.0
+
+
+def taking_costs(
+    meanings: tuple[k.Meaning, ...], found: Weighed, state: State, costs: Costs, but_for: tuple[k.Meaning, ...] = ()
+) -> float:
+    """What taking `meanings` is expected to cost: wrong values, wrong moves, and what was said beside them."""
+    wrong = taken_wrongly(meanings, found, state)
+    all_right = sum(p for reading, p in found.readings if _holds(reading, meanings))
+    more_said = sum(p for r, p in found.readings if _holds(r, meanings) and len(r.meanings) > len(meanings))
+    missing = 0.0 if but_for else costs.missed * more_said
+    return costs.wrong_value * wrong + costs.wrong_move * max(0.0, 1 - all_right - wrong) + missing
+
+
+def _holds(reading: Reading, meanings: tuple[k.Meaning, ...]) -> bool:
+    return all(m in reading.meanings for m in meanings)
+
+
+def _changes_a_value(m: k.Meaning, state: State) -> bool:
+    """An answer does where readings wait to be chosen from."""
+    waits = state.question is not None and bool(state.question.choices)
+    return isinstance(m, _MATTERS) or (isinstance(m, k.Answer) and waits)
+
+
+def _question_about(
+    meaning: k.Meaning, best: Reading, found: Weighed, state: State, asks: str | None
+) -> tuple[tuple[k.Meaning, ...], Doubtful] | None:
+    """What to offer where `meaning` alone is uncertain, as heard; and the question that offers it, as meant."""
+    rival = _rival_of(meaning, best, found)
+    offered = (meaning,) if rival is None else (meaning, rival)
+    choices = tuple(sense for m in offered if (sense := _as_meant(m, state, asks)) is not None)
+    if len(choices) < len(offered):
+        return None
+    rest = tuple(m for m in best.meanings if m is not meaning)
+    return offered, Doubtful(best=best, about=choices[0].kind, choices=choices, rest=rest)
+
+
+def _rival_of(meaning: k.Meaning, best: Reading, found: Weighed) -> k.Meaning | None:
+    """The likeliest other value of the same thing, where all else that was said is the same."""
+    others = tuple(m for m in best.meanings if m is not meaning)
+    shares: dict[k.Meaning, float] = {}
+    for reading, share in found.readings[1:]:
+        if len(reading.meanings) == len(best.meanings) and _holds(reading, others):
+            for other in reading.meanings:
+                if other not in best.meanings and isinstance(other, (*_OFFERED, k.BareNumber)):
+                    shares[other] = shares.get(other, 0.0) + share
+    likeliest = max(shares, key=shares.__getitem__, default=None)
+    return likeliest if likeliest is not None and shares[likeliest] >= LEAST_OFFERED else None
+
+
+def _as_meant(meaning: k.Meaning, state: State, asks: str | None) -> k.Meaning | None:
+    """The value that a question can name; of a bare number, what it is the answer to. None where it names none."""
+    if isinstance(meaning, _OFFERED):
+        return meaning
+    if not isinstance(meaning, k.BareNumber):
+        return None
+    if state.question is not None and (sense := settled_number(meaning, state.question, state)) is not None:
+        return sense
+    return number_as(asks, meaning, state) if asks else None

@@ -15,7 +15,7 @@ from assistant.dialogue.acceptance import events_of
 from assistant.dialogue.answering import Denied, Settled, settled
 from assistant.dialogue.checks import doubt, refusal
 from assistant.dialogue.clearness import clear
-from assistant.dialogue.decide import Chosen, Doubtful, decide
+from assistant.dialogue.decide import Chosen, Doubtful, Unheard, decide
 from assistant.dialogue.moves import move_of, question_of, step_asks, unclear_move
 from assistant.dialogue.sense import EVENT_OF_KIND, Definite, Unclear, definite
 from assistant.grammar import Grammar
@@ -64,7 +64,7 @@ def take_turn(
 ) -> Turn:
     """The turn that `utterance` makes at `at_s`; `read_out` words what a turn `wants` of the rooms above."""
     readings = understand(utterance, setting.grammar, setting.kit)
-    decision = decide(readings, utterance, incident.state, at_s)
+    decision = decide(readings, utterance, incident.state, at_s, step_asks(setting.procedures, incident.state))
     heard = in_words(utterance.best.words, setting.grammar)
     match decision:
         case Chosen():
@@ -75,6 +75,9 @@ def take_turn(
         case Doubtful():
             heard = in_words(decision.best.words, setting.grammar)
             turn = _doubtful(decision, incident, at_s)
+        case Unheard():
+            heard = in_words(decision.best.words, setting.grammar)
+            turn = _say_again(decision, incident, at_s)
         case _:
             return Turn(at_s=at_s, heard=heard, outcome="ignored")
     if turn.wants is not None and read_out is not None:
@@ -126,6 +129,20 @@ def _doubtful(decision: Doubtful, incident: Incident, at_s: float) -> Turn:
         asking.choice_said(decision.choices, incident.state),
         understood=decision.best.meanings,
     )
+
+
+def _say_again(decision: Unheard, incident: Incident, at_s: float) -> Turn:
+    """A question that waits is asked again; else the whole is to be said again, twice at most."""
+    pending = incident.state.question
+    ignored = Turn(at_s=at_s, heard="", outcome="ignored")
+    if pending is None:
+        return _ask(at_s, decision.best.meanings[0].kind, (), (), wording.SAY_AGAIN, understood=decision.best.meanings)
+    again = asking.asked_again(pending, at_s)
+    if again is None:
+        return ignored
+    say = wording.joined((wording.NOT_HEARD,), again, incident.state)
+    understood = decision.best.meanings
+    return replace(ignored, outcome="asked", understood=understood, reply=say, asked=again, events=(again,))
 
 
 def _ask(

@@ -17,6 +17,8 @@ from assistant.incident.state import Alert, State
 from assistant.meaning import kinds as k
 
 WHICH_IS_WRONG = "Which value is wrong? Say it with its name."
+SAY_AGAIN = "Say it all again, please."
+NOT_HEARD = "Not clear."
 NOTHING_IN_HAND = "No procedure is running. Say: start set-up."
 # A change of any of these changes the minutes, so they are told again.
 _UNDOING_MOVES_THEM = ("gauge_reading", "cylinder_size", "cylinder_change", "flow_rate", "temperature")

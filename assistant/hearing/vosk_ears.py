@@ -102,7 +102,8 @@ class VoskStream:
         self._take(_stillness())
         heard = _hypotheses(self._ear.FinalResult())
         self._give_back(self._ear)
-        return Utterance(hypotheses=heard if self._samples else (), seconds=self._samples / SAMPLE_RATE_HZ)
+        seconds = self._samples / SAMPLE_RATE_HZ
+        return Utterance(hypotheses=heard if self._samples else (), seconds=seconds, engine=VoskRecogniser.name)
 
     def _take(self, samples: NDArray[np.float32]) -> None:
         # The return value is vosk's own endpoint; one utterance may hold pauses, so it is left unread.

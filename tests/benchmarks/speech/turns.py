@@ -72,6 +72,8 @@ def answer_to(outcome: Outcome, item: Item, fits: Any) -> Item:
     """What the speaker says to the question: yes where the one reading offered is right, else the bare right value,
     else the sentence again."""
     words = item.clip.words
+    if "all again" in outcome.reply:
+        return replace(item, name=f"again-{item.name}", clip=spoken_clip(words, item.clip.speaker, f"again-{item.name}"))
     wanted = next((m for m in item.means if outcome.about in (m["kind"], m.get("sign"))), None)
     if len(outcome.choices) == 1 and any(fits(meaning, outcome.choices[0]) for meaning in item.means):
         words = "yes"

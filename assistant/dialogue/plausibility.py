@@ -1,0 +1,196 @@
+"""How plausible a meaning is now, before it is heard: takes a meaning and the state, gives a natural logarithm.
+
+0 is what is usual, below it is less so; what the open question or the step in hand expects is above. A value is held
+against what the last ones make likely, with the share of surprises of `weights` as the least it can get. Refuses nothing.
+"""
+
+from __future__ import annotations
+
+from math import exp, log, pi, sqrt
+
+from assistant.dialogue.answering import settled_number
+from assistant.dialogue.checks import refusal
+from assistant.dialogue.sense import next_cylinder, number_as
+from assistant.dialogue.weights import WEIGHTS as W
+from assistant.incident.state import Cylinder, Patient, State
+from assistant.meaning import kinds as k
+from assistant.meaning.contract import from_json
+from assistant.oxygen.devices import cautions
+from assistant.quantity import convert
+
+# Over what range each thing is spread where nothing is known of it: what a surprise is spread over.
+_SPREAD = {"oxygen_saturation": 30.0, "heart_rate": 120.0, "respiratory_rate": 40.0, "systolic": 150.0, "diastolic": 90.0}
+_SD = {
+    "oxygen_saturation": W.saturation_sd,
+    "heart_rate": W.heart_rate_sd,
+    "respiratory_rate": W.respiratory_rate_sd,
+    "systolic": W.pressure_sd_mmhg,
+    "diastolic": W.pressure_sd_mmhg,
+}
+_MARKS = {"psi": (50.0, 10.0), "bar": (5.0, 1.0), "MPa": (0.5, 0.1), "kPa": (500.0, 100.0)}
+
+
+def plausibility(meanings: tuple[k.Meaning, ...], state: State, at_s: float, asks: str | None) -> float:
+    """Of a whole reading: the sum over its meanings; `asks` is what the procedure's step waits for."""
+    corrects = any(isinstance(m, k.Correction) for m in meanings) or bool(state.question and state.question.choices)
+    total = 0.0
+    for meaning in meanings:
+        meaning, expected = _as_asked(meaning, state, asks)
+        total += expected + _of(meaning, meanings, state, at_s, corrects=corrects)
+    return total
+
+
+def _as_asked(meaning: k.Meaning, state: State, asks: str | None) -> tuple[k.Meaning, float]:
+    """A bare number as what is asked for; and what it adds that this was asked for."""
+    pending = state.question
+    if isinstance(meaning, k.BareNumber):
+        return _number(meaning, state, asks)
+    if isinstance(meaning, k.Answer):
+        return meaning, _of_answer(meaning, state, asks)
+    if pending is not None and pending.about in (meaning.kind, getattr(meaning, "sign", None)):
+        offered = any(_same_value(meaning, from_json(choice)) for choice in pending.choices)
+        return meaning, W.expected + (W.one_of_the_choices if offered else 0.0)
+    return meaning, W.expected if asks is not None and asks in (meaning.kind, getattr(meaning, "sign", None)) else 0.0
+
+
+def _number(number: k.BareNumber, state: State, asks: str | None) -> tuple[k.Meaning, float]:
+    pending = state.question
+    if pending is not None:
+        sense = settled_number(number, pending, state)
+        if sense is not None:
+            offered = any(_same_value(sense, from_json(choice)) for choice in pending.choices)
+            return sense, W.expected + (W.one_of_the_choices if offered else 0.0)
+    sense = number_as(asks, number, state) if asks else None
+    return (sense, W.expected) if sense is not None else (number, W.out_of_place / 2)
+
+
+def _of_answer(answer: k.Answer, state: State, asks: str | None) -> float:
+    pending = state.question
+    if pending is not None and pending.choices:
+        fits = answer.choice is None or answer.choice <= len(pending.choices)
+        return W.expected if fits and (answer.choice is None or len(pending.choices) > 1) else W.out_of_place
+    if answer.choice is not None:
+        return W.out_of_place
+    return 0.0 if state.procedure is not None or (not answer.yes and state.taken) else W.out_of_place / 2
+
+
+def _same_value(one: k.Meaning, other: k.Meaning) -> bool:
+    match one, other:
+        case k.GaugeReading(), k.GaugeReading():
+            return one.pressure == other.pressure
+        case k.FlowRate(), k.FlowRate():
+            return one.flow == other.flow
+        case k.VitalSign(), k.VitalSign():
+            return (one.sign, one.value) == (other.sign, other.value)
+        case _:
+            return one == other
+
+
+def _of(m: k.Meaning, beside: tuple[k.Meaning, ...], state: State, at_s: float, *, corrects: bool) -> float:
+    """The value itself, whatever was asked."""
+    impossible = W.impossible if refusal(m, state) is not None else 0.0
+    return impossible + _named(m, state) + _value(m, beside, state, at_s, corrects=corrects)
+
+
+def _value(m: k.Meaning, beside: tuple[k.Meaning, ...], state: State, at_s: float, *, corrects: bool) -> float:
+    match m:
+        case k.GaugeReading():
+            return _gauge(m, beside, state, at_s, corrects=corrects)
+        case k.FlowRate():
+            return _flow(m, beside, state)
+        case k.VitalSign():
+            return _vital(m, beside, state)
+        case k.Correction():
+            return 0.0 if state.taken else W.out_of_place
+        case k.AlarmHeard():
+            return 0.0 if state.alerts else W.out_of_place
+        case k.Step():
+            return 0.0 if state.procedure is not None or m.move in ("start", "repeat") else W.out_of_place / 2
+        case k.Note():
+            return W.note
+    return 0.0
+
+
+def _named(m: k.Meaning, state: State) -> float:
+    """A cylinder or patient by name: known, or the next one."""
+    cylinder, patient = getattr(m, "cylinder", None), getattr(m, "patient", None)
+    known_cylinder = cylinder is None or cylinder in state.cylinders or cylinder == next_cylinder(state)
+    known_patient = patient is None or patient in state.patients or patient == str(len(state.patients) + 1)
+    return (0.0 if known_cylinder else W.unknown_name) + (0.0 if known_patient else W.unknown_name)
+
+
+def _gauge(m: k.GaugeReading, beside: tuple[k.Meaning, ...], state: State, at_s: float, *, corrects: bool) -> float:
+    found = _between_marks(m.pressure.value, m.pressure.unit)
+    named = m.cylinder or state.cylinder
+    cylinder = state.cylinders.get(named)
+    changed = any(isinstance(other, k.CylinderChange | k.Attend) for other in beside)
+    if cylinder is None or changed or corrects:
+        return found
+    return found + _against_needle(convert(m.pressure.value, m.pressure.unit, "bar"), cylinder, state, at_s)
+
+
+def _between_marks(value: float, unit: str) -> float:
+    coarse, fine = _MARKS.get(unit, (1.0, 1.0))
+    if _multiple(value, coarse):
+        return 0.0
+    return W.between_marks if _multiple(value, fine) else W.between_fine_marks
+
+
+def _multiple(value: float, step: float) -> bool:
+    return abs(value / step - round(value / step)) < 1e-6
+
+
+def _against_needle(bar: float, cylinder: Cylinder, state: State, at_s: float) -> float:
+    """Where the live estimate puts the needle, or below the last reading, where there is no estimate yet."""
+    accuracy_bar = state.kit.gauge_accuracy_bar
+    if cylinder.estimate is not None and cylinder.estimate.known:
+        mean_bar, sd_bar = cylinder.estimate.pressure_bar(at_s)
+        return _around(bar, mean_bar, sqrt(sd_bar**2 + accuracy_bar**2), spread=150.0)
+    if cylinder.pressure_bar is not None and bar > cylinder.pressure_bar + 2 * accuracy_bar:
+        return log(W.surprise_share)
+    return 0.0
+
+
+def _around(value: float, mean: float, sd: float, *, spread: float) -> float:
+    """Log density over that of an even spread, of a bell around `mean` and a share of surprises spread evenly."""
+    bell = exp(-0.5 * ((value - mean) / sd) ** 2) / (sd * sqrt(2 * pi))
+    return log((1 - W.surprise_share) * bell * spread + W.surprise_share)
+
+
+def _flow(m: k.FlowRate, beside: tuple[k.Meaning, ...], state: State) -> float:
+    flow, settings = m.flow.value, state.kit.flows_l_min
+    found = W.no_setting if settings and flow != 0 and flow not in settings else 0.0
+    patient = state.patients.get(m.patient or state.patient)
+    device = next((o.device for o in beside if isinstance(o, k.DeliveryDevice)), None)
+    device = device or (patient.device if patient is not None else None)
+    if device is None or flow == 0:
+        return found
+    low = state.kit.simple_mask_minimum_l_min
+    return found + (W.outside_device if cautions(device, flow, simple_mask_minimum_l_min=low) else 0.0)
+
+
+def _vital(m: k.VitalSign, beside: tuple[k.Meaning, ...], state: State) -> float:
+    if isinstance(m.value, str):
+        return 0.0
+    if m.sign == "diastolic" and any(_at_most(other, m.value) for other in beside):
+        return W.impossible
+    before = _before(m, state.patients.get(m.patient or state.patient))
+    if before is None:
+        return 0.0 if m.sign != "oxygen_saturation" else _unknown_saturation(m.value)
+    spread = _SPREAD[m.sign]
+    return _around(float(m.value), before, _SD[m.sign], spread=spread)
+
+
+def _unknown_saturation(value: int) -> float:
+    """With nothing known: most patients who are given oxygen are between 80 and 100."""
+    return _around(float(value), 92.0, 8.0, spread=_SPREAD["oxygen_saturation"])
+
+
+def _at_most(other: k.Meaning, diastolic: int) -> bool:
+    return isinstance(other, k.VitalSign) and other.sign == "systolic" and int(other.value) <= diastolic
+
+
+def _before(m: k.VitalSign, patient: Patient | None) -> float | None:
+    known = patient.vitals.get(m.sign) if patient is not None else None
+    return None if known is None or isinstance(known.value, str) else float(known.value)
+

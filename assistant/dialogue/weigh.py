@@ -1,0 +1,88 @@
+"""How probable each reading of an utterance is: what the sound says, weighed with what can be now.
+
+P(reading | sound, state) is proportional to P(sound | words)^a · P(words) · P(values | state). Beside the readings stand
+two rivals: other people's talk, and something that is in none of the hypotheses. Pure; refuses nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import exp, inf, log
+
+from assistant.dialogue.plausibility import plausibility
+from assistant.dialogue.weights import WEIGHTS, Weights
+from assistant.incident.state import State
+from assistant.meaning.understand import Reading
+from assistant.utterance import Utterance
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weighed:
+    """The readings, most probable first, each with its probability; with `talk` and `unheard` they add up to 1."""
+
+    readings: tuple[tuple[Reading, float], ...]
+    talk: float
+    unheard: float
+
+
+def weighed(
+    readings: Sequence[Reading],
+    utterance: Utterance,
+    state: State,
+    at_s: float,
+    asks: str | None = None,
+    weights: Weights = WEIGHTS,
+) -> Weighed:
+    """`readings` (at least one) with their probabilities; `asks` is what the procedure's step waits for."""
+    scores = [
+        weights.acoustic * reading.log_score
+        + weights.word * len(reading.words)
+        + weights.plausible * plausibility(reading.meanings, state, at_s, asks)
+        + weights.another_meaning * (len(reading.meanings) - 1)
+        for reading in readings
+    ]
+    rivals = [*scores, _talk(readings, utterance, weights), _unheard(readings, utterance, weights)]
+    *shares, talk, unheard = _normalised(rivals)
+    ranked = sorted(zip(readings, shares, strict=True), key=lambda pair: -pair[1])
+    return Weighed(readings=tuple(ranked), talk=talk, unheard=unheard)
+
+
+def _talk(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -> float:
+    """Of other people's talk: the hypotheses that are no sentence of the grammar, or a free decoding of the sound."""
+    every = _sum(hypothesis.log_likelihood for hypothesis in utterance.hypotheses)
+    ours = _sum(reading.log_score for reading in readings)
+    beside = every + log(1 - exp(ours - every)) if ours < every else -inf
+    words = weights.word * len(utterance.best.words)
+    heard = weights.acoustic * beside + weights.talk + words
+    free = utterance.background
+    if free is None:
+        return heard
+    lead = free.log_likelihood - max(reading.log_score for reading in readings) - weights.background_cost
+    return _sum((heard, weights.acoustic * every + words + weights.background * lead))
+
+
+def _unheard(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -> float:
+    """Of something that none of the hypotheses has, as `weights` says; other ears than vosk have no such scale."""
+    best, *others = sorted(readings, key=lambda reading: -reading.log_score)
+    top = weights.acoustic * best.log_score + weights.word * len(best.words)
+    if utterance.engine != "vosk" or not utterance.seconds:
+        return top + weights.unheard_of_others
+    behind = others[0].log_score - best.log_score if others else -inf
+    per_s = utterance.best.log_likelihood / utterance.seconds
+    poor = weights.unheard_slope * (weights.unheard_at_per_s - per_s)
+    return top + poor + weights.unheard_by_rival * max(behind, weights.rivals_end_at)
+
+
+def _normalised(scores: Sequence[float]) -> list[float]:
+    whole = _sum(scores)
+    return [exp(score - whole) for score in scores]
+
+
+def _sum(logs: Iterable[float]) -> float:
+    """log of the sum of what they are logarithms of."""
+    found = [one for one in logs if one > -inf]
+    if not found:
+        return -inf
+    top = max(found)
+    return top + log(sum(exp(one - top) for one in found))

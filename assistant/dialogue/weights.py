@@ -1,0 +1,84 @@
+"""Every number of the decision model, in one place: how much each sort of evidence counts, and what mistakes cost.
+
+Natural logarithms unless the name says otherwise. Those under "fitted" come from the tuning voices and phrasings of the
+speech benchmark; those under "chosen" are our judgement. `docs/decision.md` explains them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weights:
+    """What the parts of P(reading | sound, state) weigh."""
+
+    # Fitted. The recogniser's log likelihoods count frames as independent, which they are not.
+    acoustic: float = 0.72
+    # Fitted: each word, and each meaning after the first: the sound of other people is heard as more of both.
+    word: float = -0.06
+    another_meaning: float = -1.1
+    # Fitted: that none of the readings is what was said: the likelier, the less log likelihood there is in a second of
+    # sound (noise lowers it), and the closer the second reading comes to the best.
+    unheard_at_per_s: float = 17.4
+    unheard_slope: float = 0.055
+    unheard_by_rival: float = 0.3
+    rivals_end_at: float = -6.0  # the recogniser's lattice beam
+    # Fitted: how far the chosen plausibilities below are to be believed.
+    plausible: float = 0.65
+    # Chosen: the same for ears whose likelihoods are not on vosk's scale.
+    unheard_of_others: float = -5.5
+    # Fitted: other people's talk, held against commands, before the sound is heard.
+    talk: float = -2.0
+    # Fitted: a free decoding of the same sound, per nat that it beats the best reading by, less what it costs more.
+    background: float = 0.3
+    background_cost: float = 6.0
+
+    # Chosen: what may be said at any time but has nothing to be about now.
+    out_of_place: float = -2.5
+    # Chosen: an answer to the question that waits, or to the step in hand.
+    expected: float = 2.5
+    one_of_the_choices: float = 2.0
+    # Chosen: what `checks.refusal` would refuse.
+    impossible: float = -6.0
+    # Chosen: a flow that the regulator has no setting for; one outside the range of the device in use.
+    no_setting: float = -4.0
+    outside_device: float = -1.0
+    # Chosen: a gauge pressure that is no multiple of 50 psi or 5 bar, of 10 psi or 1 bar.
+    between_marks: float = -1.0
+    between_fine_marks: float = -3.0
+    # Chosen: how often a value is not where the last ones put it, though rightly heard (another cylinder, a leak, a
+    # change of state); it bounds what the last values can say against a new one.
+    surprise_share: float = 0.04
+    # Chosen: the spread of a vital sign between two notes, in its own unit.
+    saturation_sd: float = 4.0
+    heart_rate_sd: float = 15.0
+    respiratory_rate_sd: float = 6.0
+    pressure_sd_mmhg: float = 20.0
+    # Chosen: a cylinder or patient that is neither known nor the next number.
+    unknown_name: float = -2.5
+    # Chosen: free words for the record are rarer than the talk that is taken for them.
+    note: float = -2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Costs:
+    """What the outcomes cost, in questions: one question to the rescuer, answered at once, is 1.
+
+    A wrong value that is taken is read back, and the rescuer may hear it; one who does not may run a patient dry. A
+    question or a step wrongly taken is heard at once and does no more harm than an interruption.
+    """
+
+    wrong_value: float = 40.0
+    wrong_move: float = 10.0
+    question: float = 1.0
+    # The question offered none of what was meant: it is denied, and the value said again.
+    question_in_vain: float = 2.0
+    say_again: float = 1.8
+    missed: float = 4.0
+    # Speaking up when nobody spoke to the assistant.
+    intrusion: float = 6.0
+
+
+WEIGHTS = Weights()
+COSTS = Costs()
