@@ -1,4 +1,4 @@
-"""`check`: is this machine ready? Model, recogniser, voice, microphone, disk; each with what to do if not."""
+"""`check`: is this machine ready? Settings, kit, ears, voice, microphone, page, disk; each with what to do if not."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ import json
 import shutil
 import sys
 from argparse import ArgumentParser, Namespace
-from dataclasses import dataclass
 from pathlib import Path
 
+from assistant.commands.finding import Finding
 from assistant.commands.opening import UserError, add_engine_options, ears_from, setting_from
 
 HELP = "is this machine ready; what to do where it is not"
@@ -16,26 +16,23 @@ HELP = "is this machine ready; what to do where it is not"
 ROOM_NEEDED_MB = 50
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Finding:
-    """One part: whether it works, what was found, and what to do where it does not."""
-
-    part: str
-    ok: bool
-    found: str
-    cure: str = ""
-
-
 def add_arguments(parser: ArgumentParser) -> None:
     """The command's arguments."""
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
+    parser.add_argument("--settings", type=Path, metavar="FILE.toml", help="check these settings, not your own")
     parser.add_argument("--kit", type=Path, metavar="FILE.toml", help="also check this kit file")
     add_engine_options(parser)
 
 
 def run(args: Namespace) -> int:
     """Check every part; 0 where all work, 1 where one does not."""
-    findings = [check(args) for check in (_kit, _ears, _voice, _microphone, _disk)]
+    from assistant.commands.check_live import check_call_word, check_microphone, check_page, check_settings, check_voice
+
+    settings, finding = check_settings(args)
+    args.kit = args.kit or settings.kit
+    args.engine = args.engine or settings.engine
+    findings = [finding, _kit(args), _ears(args), check_call_word(settings, args), check_voice(settings)]
+    findings += [check_microphone(settings), check_page(), _disk(args)]
     if args.json:
         for f in findings:
             print(json.dumps({"type": "check", "part": f.part, "ok": f.ok, "found": f.found, "cure": f.cure}))
@@ -77,29 +74,6 @@ def _ears(args: Namespace) -> Finding:
             cure="connect once to a network and run check again, or name a vosk model with --model",
         )
     return Finding(part="ears", ok=True, found=f"{ears.name} is ready")
-
-
-def _voice(args: Namespace) -> Finding:
-    from assistant.speaking.mouth import SpeakingError, open_mouth
-
-    said: list[str] = []
-    try:
-        mouth = open_mouth(notice=said.append)
-        mouth.speak("Ready.")
-    except SpeakingError as error:
-        return Finding(part="voice", ok=False, found=str(error), cure="install the package again; replies are printed")
-    if said:
-        return Finding(part="voice", ok=False, found=said[0], cure="connect a speaker or headset; replies are printed")
-    return Finding(part="voice", ok=True, found="said: Ready.")
-
-
-def _microphone(args: Namespace) -> Finding:
-    from assistant.hearing.microphone import microphones
-
-    names = microphones()
-    if not names:
-        return Finding(part="microphone", ok=False, found="none found", cure="connect a headset; typing works without")
-    return Finding(part="microphone", ok=True, found=", ".join(names))
 
 
 def _disk(args: Namespace) -> Finding:

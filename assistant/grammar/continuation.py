@@ -9,6 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp
 
+LEAST = 1e-9
+"""A share of the mass below which a way is not followed further."""
+
 Arc = tuple[int, str, float, int]
 
 
@@ -46,8 +49,8 @@ class Continuations:
         """What can follow the words; None where no utterance of the grammar begins with them."""
         masses = self._spread({self._start: 1.0})
         for word in words:
-            masses = self._spread(self._moved(masses, word))
-        total = sum(masses.values())
+            masses = self._spread(_as_shares(self._moved(masses, word)))
+        total = sum(mass * self._kept(state) for state, mass in masses.items())
         if total <= 0.0:
             return None
         nexts: dict[str, float] = {}
@@ -65,19 +68,24 @@ class Continuations:
                 moved[step[1]] = moved.get(step[1], 0.0) + mass * step[0]
         return moved
 
+    def _kept(self, state: int) -> float:
+        """The share of a state's mass that takes none of its silent arcs."""
+        return max(0.0, 1.0 - sum(chance for chance, _ in self._silent.get(state, ())))
+
     def _spread(self, masses: dict[int, float]) -> dict[int, float]:
-        """The silent arcs gone through: what takes one leaves its state, so that nothing is counted twice."""
+        """With the states that silent arcs lead to; what goes there is counted there (`_kept`), and once."""
         if not any(state in self._silent for state in masses):
             return masses
         spread: dict[int, float] = {}
         waiting = list(masses.items())
         while waiting:
             state, mass = waiting.pop()
-            gone = 0.0
-            for chance, target in self._silent.get(state, ()):
-                gone += chance
-                if mass * chance > 1e-12:
-                    waiting.append((target, mass * chance))
-            if gone < 1.0:
-                spread[state] = spread.get(state, 0.0) + mass
+            spread[state] = spread.get(state, 0.0) + mass
+            waiting += [(target, mass * chance) for chance, target in self._silent.get(state, ()) if mass * chance > LEAST]
         return spread
+
+
+def _as_shares(masses: dict[int, float]) -> dict[int, float]:
+    """The masses made to add up to one: long utterances are unlikely, and their states still to be told apart."""
+    total = sum(masses.values())
+    return {state: mass / total for state, mass in masses.items()} if total > 0 else {}

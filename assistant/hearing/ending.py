@@ -25,7 +25,11 @@ def ending_for(
     chosen = patience or Patience()
     after = continuations_of(grammar)
     numbers = number_words(grammar)
-    return (lambda words: chosen.needed_s(words, after, numbers)), chosen.first_s
+
+    def needed_s(words: tuple[str, ...]) -> float:
+        return chosen.needed_s(words, after, numbers, matches=bool(words) and grammar.matches(words))
+
+    return needed_s, chosen.first_s
 
 
 @cache

@@ -25,6 +25,12 @@ if TYPE_CHECKING:
 # Heard from before speech was noticed: its soft beginning, and what voice activity needs to be sure.
 BEFORE_S = 0.4
 LONGEST_S = 20.0
+# Of speech in wind at 5 dB, the loudest band stands 21 dB or more above its noise, and gusts alone 16 dB at most;
+# speech in pink noise at 5 dB mostly 16 dB or more. Tuned on the tuning voices.
+LEAST_HEADROOM_DB = 16.0
+NOISE_OVER_S = 0.6
+# The words lag behind the sound, and a long word keeps them standing: so much less counts than they stood.
+WORDS_LATE_S = 0.8
 
 Needed = Callable[[tuple[str, ...]], float]
 """Seconds of quiet that must have passed after these words."""
@@ -94,12 +100,15 @@ class Endpointer:
 
     def _ended(self) -> Utterance | None:
         assert self._open is not None
-        quiet_s = min(self._quiet.quiet_s, self._activity.silence_s)
+        quiet_s = self._quiet_s(self._open)
         if self._open.seconds >= LONGEST_S:
             return self._given_out(self._open.finished())
         if quiet_s < max(self._first_s, self._open.next_trial_s) or not self._activity.heard_speech:
             if quiet_s < self._first_s:
                 self._open.next_trial_s = 0.0
+            return None
+        if self._quiet.headroom_db < LEAST_HEADROOM_DB:
+            self._leave_noise(quiet_s)
             return None
         utterance = self._open.finished()
         needed_s = self._needed_s(utterance.best.words)
@@ -107,6 +116,21 @@ class Endpointer:
             return self._given_out(utterance)
         self._open.hear_again(next_trial_s=needed_s)
         return None
+
+    def _quiet_s(self, begun: _Open) -> float:
+        """The quiet, or how long the words have stood where the place is never quiet, whichever is longer."""
+        return max(min(self._quiet.quiet_s, self._activity.silence_s), begun.stood_s - WORDS_LATE_S)
+
+    def _leave_noise(self, quiet_s: float) -> None:
+        """What stood so little above the noise was noise: forgotten, but for its end, in which speech may begin."""
+        if quiet_s >= NOISE_OVER_S:
+            assert self._open is not None
+            last = self._open.last(BEFORE_S)
+            self._open.finished()
+            self._reset()
+            self._before.clear()
+            self._before.append(last)
+            self._before_samples = len(last)
 
     def _given_out(self, utterance: Utterance) -> Utterance:
         self._reset()
@@ -126,6 +150,8 @@ class _Open:
         self._stream: Stream = ears.stream()
         self._samples: list[NDArray[np.float32]] = []
         self._count = 0
+        self._partial = ""
+        self._changed_at = 0
         self.next_trial_s = 0.0
 
     @property
@@ -135,7 +161,22 @@ class _Open:
     def accept(self, samples: NDArray[np.float32]) -> str:
         self._samples.append(samples)
         self._count += len(samples)
-        return self._stream.accept(samples)
+        partial = self._stream.accept(samples)
+        if partial != self._partial:
+            self._partial, self._changed_at = partial, self._count
+        return partial
+
+    @property
+    def stood_s(self) -> float:
+        """How long the words have not changed; 0 where there are none."""
+        return (self._count - self._changed_at) / SAMPLE_RATE_HZ if self._partial else 0.0
+
+    def last(self, seconds: float) -> NDArray[np.float32]:
+        """The last samples."""
+        import numpy as np
+
+        last: NDArray[np.float32] = np.concatenate(self._samples)[-round(seconds * SAMPLE_RATE_HZ) :]
+        return last
 
     def finished(self) -> Utterance:
         return replace(self._stream.finish(), seconds=self.seconds)

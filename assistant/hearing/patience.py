@@ -27,14 +27,14 @@ class Patience:
     other_s: float = 0.70
     growth: float = 0.03
 
-    def needed_s(self, words: Sequence[str], after: Continuations, numbers: Collection[str]) -> float:
-        """How much silence must have passed after these words."""
+    def needed_s(self, words: Sequence[str], after: Continuations, numbers: Collection[str], *, matches: bool) -> float:
+        """How much silence must have passed after these words; `matches`: the grammar takes them, however unlikely."""
         if not words:
             return self.other_s
         going_on = after.after(words)
-        if going_on is None:
-            return self.other_s
-        if not going_on.complete:
-            return self.unfinished_s
+        if going_on is None or not going_on.complete:
+            if matches:
+                return self.growing_s
+            return self.other_s if going_on is None else self.unfinished_s
         grows = sum(chance for word, chance in going_on.nexts if word in numbers)
         return self.growing_s if words[-1] in numbers and grows >= self.growth else self.whole_s

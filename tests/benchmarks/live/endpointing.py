@@ -126,8 +126,8 @@ def own(sound: Played, ear: Any, decide: Callable[[Utterance], None]) -> tuple[f
         if ear.AcceptWaveform(as_pcm(sound.samples[at : at + PIECE], at=at)):
             rivals = json.loads(ear.Result())["alternatives"]
             if rivals[0]["text"]:
-                heard = tuple(Hypothesis(words=tuple(r["text"].split()), log_likelihood=r["confidence"]) for r in rivals)
-                utterance = Utterance(hypotheses=heard)
+                heard = ((tuple(rival["text"].split()), rival["confidence"]) for rival in rivals)
+                utterance = Utterance(hypotheses=tuple(Hypothesis(words=w, log_likelihood=c) for w, c in heard))
                 decide(utterance)
                 clock.worked()
                 found = (clock.now_s, utterance)
@@ -171,7 +171,8 @@ def row(name: str, condition: str, ended: Sequence[Ended | None]) -> str:
     ranks = [delays[min(len(delays) - 1, int(share * len(delays)))] for share in (0.5, 0.95)]
     cut = sum(each.cut for each in there)
     figures = " | ".join(f"{1e3 * each:.0f} ms" for each in (*ranks, delays[-1]))
-    return f"| {name} | {condition} | {len(ended)} | {figures} | {cut} ({100 * cut / len(ended):.2f} %) | {len(ended) - len(there)} |"
+    shares = f"{cut} ({100 * cut / len(ended):.2f} %) | {len(ended) - len(there)}"
+    return f"| {name} | {condition} | {len(ended)} | {figures} | {shares} |"
 
 
 def main(arguments: Sequence[str]) -> None:
