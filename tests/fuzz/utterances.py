@@ -176,7 +176,10 @@ def fuzzed(count: int, seed: int, *, setting: Setting | None = None, progress: i
     """What came of `count` lines; every `progress` of them a line is printed."""
     fuzzing = Fuzzing(setting or setting_for(kit_from(None)), seed)
     for number, (way, line) in zip(range(1, count + 1), lines(fuzzing.setting.grammar, seed), strict=False):
+        bad = fuzzing.found.bad
         fuzzing.type(way, line)
+        if progress and fuzzing.found.bad > bad:
+            print(f"found in line {number}: {line[:300]!r}", flush=True)
         if progress and number % progress == 0:
             print(_summary(fuzzing.found, number), flush=True)
     return fuzzing.found
