@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 import sys
 from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Iterable, Iterator
@@ -28,6 +27,10 @@ if TYPE_CHECKING:
     from assistant.journal import Journal
 
 HELP = "a whole incident on a simulated clock, from JSON lines"
+
+
+# A hundred years, in which any clock stays exact to a millisecond.
+LATEST_S = 3.2e9
 
 
 class LineError(Exception):
@@ -125,12 +128,12 @@ def read_line(text: str, *, earliest_s: float, folder: Path) -> InputLine:
     """One input line. Raises LineError for what is no line of the contract or goes back in time."""
     try:
         fields = json.loads(text)
-    except (json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # no JSON, or a number with thousands of figures
         raise LineError(f"is not JSON ({error})") from error
     if not isinstance(fields, dict):
         raise LineError("is not a JSON object")
     at_s = fields.get("at_s")
-    if isinstance(at_s, bool) or not isinstance(at_s, int | float) or not math.isfinite(at_s) or at_s < 0:
+    if isinstance(at_s, bool) or not isinstance(at_s, int | float) or not 0 <= at_s <= LATEST_S:
         raise LineError("at_s must be a number of seconds from 0 up")
     if at_s < earliest_s:
         raise LineError(f"at_s {at_s:g} goes back before {earliest_s:g}")

@@ -70,6 +70,21 @@ _decode = json.JSONDecoder().raw_decode
 
 def read(path: Path, *, passphrase: str | None = None) -> Stored:
     """Everything in the file at `path`; raises JournalError, and leaves the file as it is either way."""
+    try:
+        return _stored(path, passphrase)
+    except JournalError:
+        raise
+    except (ValueError, TypeError, AttributeError) as error:  # a value of another kind than was ever written there
+        why = f"this incident journal is damaged ({_in_a_line(error)})"
+        raise JournalError(f"{path}: {why}; it is left as it is") from error
+
+
+def _in_a_line(error: Exception) -> str:
+    """The complaint, which may quote bytes of the file, as printable text on one line, of bearable length."""
+    return " ".join("".join(letter if letter.isprintable() else " " for letter in str(error)).split())[:200]
+
+
+def _stored(path: Path, passphrase: str | None) -> Stored:
     with opened_to_read(path) as connection, _no_collector():
         version = found_version(connection, path)
         named = dict(connection.execute("SELECT name, value FROM incident"))
@@ -133,8 +148,8 @@ def _complaint(error: sqlite3.DatabaseError) -> str:
     if "not a database" in str(error):
         return "this is no incident journal"
     if isinstance(error, sqlite3.OperationalError):
-        return f"this incident journal cannot be opened ({error})"
-    return f"this incident journal is damaged ({error})"
+        return f"this incident journal cannot be opened ({_in_a_line(error)})"
+    return f"this incident journal is damaged ({_in_a_line(error)})"
 
 
 def found_version(connection: sqlite3.Connection, path: Path) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import MISSING, Field, fields
 from typing import Any, get_args
@@ -75,13 +76,21 @@ def _checked(kind: str, field: Field[Any], content: Any) -> Any:
     )
     if not fits:
         raise MeaningError(f"{kind}: {field.name} cannot be {content!r}; it is {declared}")
-    return float(content) if "float" in declared else content
+    return _float(content) if "float" in declared else content
+
+
+def _float(content: int | float) -> float:
+    """The number; infinite where it has more figures than a float, so that it is refused like any impossible value."""
+    try:
+        return float(content)
+    except OverflowError:
+        return math.inf
 
 
 def _measure(kind: str, name: str, content: Any) -> Measure:
     if not (isinstance(content, Mapping) and set(content) == {"value", "unit"} and _is_number(content["value"])):
         raise MeaningError(f"{kind}: {name} cannot be {content!r}; it is a value and a unit")
-    return Measure(value=float(content["value"]), unit=str(content["unit"]))
+    return Measure(value=_float(content["value"]), unit=str(content["unit"]))
 
 
 def _is_number(content: Any) -> bool:

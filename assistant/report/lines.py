@@ -74,7 +74,7 @@ def incident_from_lines(text: str, *, source: str = "the file") -> IncidentLines
 def _value(line: str, source: str, number: int) -> Any:
     try:
         return json.loads(line)
-    except (json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # no JSON, or a number with thousands of figures
         raise LinesError(f"{source}, line {number}: this is no JSON ({error})") from error
 
 
