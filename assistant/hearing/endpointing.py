@@ -27,7 +27,10 @@ BEFORE_S = 0.4
 LONGEST_S = 20.0
 # Of speech in wind at 5 dB, the loudest band stands 21 dB or more above its noise, and gusts alone 16 dB at most;
 # speech in pink noise at 5 dB mostly 16 dB or more. Tuned on the tuning voices.
-LEAST_HEADROOM_DB = 16.0
+LEAST_HEADROOM_DB = 15.0
+# Soft ends and beginnings drown in noise, and pauses seem longer than they are.
+CLEAR_HEADROOM_DB = 30.0
+LONGER_IN_NOISE_S = 0.06
 NOISE_OVER_S = 0.6
 # The words lag behind the sound, and a long word keeps them standing: so much less counts than they stood.
 WORDS_LATE_S = 0.8
@@ -111,7 +114,8 @@ class Endpointer:
             self._leave_noise(quiet_s)
             return None
         utterance = self._open.finished()
-        needed_s = self._needed_s(utterance.best.words)
+        noisy = self._quiet.headroom_db < CLEAR_HEADROOM_DB
+        needed_s = self._needed_s(utterance.best.words) + (LONGER_IN_NOISE_S if noisy else 0.0)
         if quiet_s >= needed_s:
             return self._given_out(utterance)
         self._open.hear_again(next_trial_s=needed_s)

@@ -23,8 +23,8 @@ class Patience:
     first_s: float = 0.20
     whole_s: float = 0.20
     growing_s: float = 0.40
-    unfinished_s: float = 0.90
-    other_s: float = 0.70
+    unfinished_s: float = 0.70
+    other_s: float = 0.50
     growth: float = 0.03
 
     def needed_s(self, words: Sequence[str], after: Continuations, numbers: Collection[str], *, matches: bool) -> float:

@@ -24,8 +24,6 @@ BELOW_LOUDEST_DB = 32.0
 FLOOR_OVER_S = 2.0
 FLOOR_RANK = 0.15
 QUIETEST_DBFS = -80.0
-# A sound lasts so long; what beats faster, like a rotor's slap (16 to 26 times a second), is the place's noise.
-SUSTAINED_FRAMES = 3
 
 
 class Quiet:
@@ -36,7 +34,6 @@ class Quiet:
 
     def __init__(self) -> None:
         self._rest: list[NDArray[np.float32]] = []
-        self._last: deque[NDArray[np.float64]] = deque(maxlen=SUSTAINED_FRAMES)
         self._recent: deque[NDArray[np.float64]] = deque(maxlen=round(FLOOR_OVER_S / FRAME_S))
         self.restart()
 
@@ -58,8 +55,6 @@ class Quiet:
     def _judge(self, levels_dbfs: NDArray[np.float64]) -> None:
         import numpy as np
 
-        self._last.append(levels_dbfs)
-        levels_dbfs = np.stack(self._last).min(axis=0)
         self._recent.append(levels_dbfs)
         history = np.stack(self._recent)
         floor = np.sort(history, axis=0)[int(FLOOR_RANK * len(history))]

@@ -24,6 +24,8 @@ PIECE_S = 0.02
 class BrowserSource:
     """Filled from the server's thread, read by the ears'."""
 
+    lost = False
+
     def __init__(self) -> None:
         self._pieces: Queue[NDArray[np.float32]] = Queue(MOST_PIECES)
         self._resampler: Any = None

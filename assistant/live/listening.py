@@ -27,8 +27,10 @@ SILENCE_DBFS = -90.0
 
 
 class Source(Protocol):
-    """Where samples come from: float32 mono at 16 kHz; None where none came in time."""
+    """Where samples come from: float32 mono at 16 kHz; None where none came in time. `lost`: its device is away."""
 
+    @property
+    def lost(self) -> bool: ...
     def read(self, timeout_s: float = 0.1) -> NDArray[np.float32] | None: ...
 
 
@@ -105,6 +107,8 @@ class Listening:
         while not self._ended.is_set():
             samples = self._source.read(0.1)
             if samples is None or not len(samples):
+                if self._source.lost and self._endpointer.hearing:
+                    self._endpointer.drop()  # the rest of the sentence was not heard: half of it is none
                 continue
             try:
                 self._take(samples)

@@ -18,7 +18,7 @@ import soundfile
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "audio_samples"
-COMMAND_WAV = SAMPLES / "bottle-reads-fifteen-hundred-small-cylinder-fifteen-litres.espeak-us-m3.wav"
+COMMAND_WAV = SAMPLES / "bottle-reads-fifteen-hundred-small-cylinder-fifteen-litres.espeak-gb-f4.wav"
 STARTED_WITHIN_S = 60.0
 
 

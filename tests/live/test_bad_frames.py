@@ -42,11 +42,15 @@ def talk_to(server: Server, conversation: Any, **options: Any) -> Any:
 
 async def answered(socket: Any, text: str) -> str:
     """The reply to a typed sentence."""
+
+    async def voice() -> str:
+        while True:
+            message = json.loads(await socket.recv())
+            if message["type"] == "line" and message["who"] == "voice":
+                return str(message["text"])
+
     await socket.send(json.dumps({"type": "text", "text": text}))
-    while True:
-        message = json.loads(await asyncio.wait_for(socket.recv(), 20))
-        if message["type"] == "line" and message["who"] == "voice":
-            return str(message["text"])
+    return await asyncio.wait_for(voice(), 20)
 
 
 def still_works(server: Server) -> None:
@@ -138,9 +142,8 @@ def test_a_token_opens_and_nothing_else_does(tmp_path: Path) -> None:
         with opener.open(f"{here}?token=our-own-token", timeout=10) as page:
             assert b"Hold to talk" in page.read()
         cookie = {"Cookie": "oxygen_assistant_token=our-own-token"}
-        reply = talk_to(
-            server, lambda socket: answered(socket, "bottle reads 1500, small, 15 litres"), additional_headers=cookie
-        )
+        said = "bottle reads 1500, small cylinder, 15 litres"
+        reply = talk_to(server, lambda socket: answered(socket, said), additional_headers=cookie)
         assert "thirteen minutes" in reply
     finally:
         server.stop()

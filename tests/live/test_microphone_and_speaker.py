@@ -9,6 +9,7 @@ import subprocess
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -29,8 +30,9 @@ class SoundServer:
         needs("paplay")
         self.address = f"unix:{folder}/native"
         self.environment = environment(
-            XDG_RUNTIME_DIR=str(folder), PULSE_RUNTIME_PATH=str(folder), HOME=str(folder), PULSE_SERVER=self.address
+            XDG_RUNTIME_DIR=str(folder), PULSE_RUNTIME_PATH=str(folder), PULSE_SERVER=self.address
         )
+        self.started: list[subprocess.Popen[bytes]] = []
         native = f"module-native-protocol-unix socket={folder}/native auth-anonymous=1"
         command = [program, "-n", "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no", "--log-level=error"]
         self.process = subprocess.Popen([*command, f"--load={native}"], env=self.environment)
@@ -51,11 +53,16 @@ class SoundServer:
         return done.stdout.strip()
 
     def speak(self, wav: Path) -> subprocess.Popen[bytes]:
-        return subprocess.Popen(["paplay", f"--device={MICROPHONE}", str(wav)], env=self.environment)
+        return self.start(["paplay", f"--device={MICROPHONE}", str(wav)])
+
+    def start(self, command: list[str], **options: Any) -> subprocess.Popen[bytes]:
+        """A program in this server's surroundings; the fixture ends it where the test does not."""
+        self.started.append(subprocess.Popen(command, env=self.environment, **options))
+        return self.started[-1]
 
     def record(self, wav: Path) -> subprocess.Popen[bytes]:
         command = ["parecord", f"--device={SPEAKER}.monitor", "--rate=16000", "--channels=1", "--format=s16le"]
-        return subprocess.Popen([*command, "--file-format=wav", str(wav)], env=self.environment)
+        return self.start([*command, "--file-format=wav", str(wav)])
 
     def stop(self) -> None:
         self.process.terminate()
@@ -68,6 +75,10 @@ def sound(tmp_path: Path) -> Iterator[SoundServer]:
     folder.mkdir(mode=0o700)
     server = SoundServer(folder)
     yield server
+    for each in server.started:
+        if each.poll() is None:
+            each.kill()
+        each.wait(10)
     server.stop()
 
 
@@ -78,8 +89,7 @@ class Listener:
         self.output = folder / "listen.txt"
         command = assistant("listen", "--microphone", MICROPHONE, "--record", str(folder / "record"), "--new", *more)
         with self.output.open("wb") as output:
-            self.process = subprocess.Popen(command, stdout=output, stderr=output, env=sound.environment,
-                                            stdin=subprocess.DEVNULL)  # fmt: skip
+            self.process = sound.start(command, stdout=output, stderr=output, stdin=subprocess.DEVNULL)
         self.within(60, "Speak", "key", "Say")
 
     def within(self, seconds: float, *words: str) -> str:
