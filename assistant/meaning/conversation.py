@@ -68,13 +68,13 @@ def choice(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     return (Answer(yes=True, choice=1 if node.rule == "first" else 2),)
 
 
-@builds("correction", "taken_back", "amending")
+@builds("correction", "taken_back", "amending", "amending_number")
 def correction(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The last value was wrong, or the one before."""
     return (Correction(back=1 if node.rule == "earlier_wrong" or first(node, "earlier_wrong") else 0),)
 
 
-@builds("alarm_heard")
+@builds("alarm_heard", "got_it")
 def alarm_heard(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The alert in hand was heard."""
     return (AlarmHeard(),)

@@ -21,7 +21,8 @@ from assistant.oxygen.kit import Kit
 from assistant.quantity import Measure
 
 PRESSURE_UNITS = ("psi", "bar", "MPa", "kPa")
-PRESSURE_RULES = ("pressure", "pressure_with_unit", "pressure_in_full", "empty")
+PRESSURE_RULES = ("pressure", "pressure_with_unit", "pressure_in_full", "pressure_joined", "empty")
+FLOW_RULES = ("flow", "flow_with_unit", "flow_off", "flow_plain")
 PROBLEMS = (
     "hissing",
     "no_flow",
@@ -33,7 +34,7 @@ PROBLEMS = (
 )
 
 
-@builds("gauge_reading")
+@builds("gauge_reading", "joined_reading", "named_reading")
 def gauge_reading(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The pressure as it was said; with no unit, the kit's."""
     said = last(node, *PRESSURE_RULES)
@@ -47,7 +48,7 @@ def _in_a_unit_of_gauges(value: float, unit: str) -> Measure:
     return Measure(value=value / 1000, unit="MPa") if unit == "kPa" else Measure(value=value, unit=unit)
 
 
-@builds("cylinder_size", "bare_name")
+@builds("cylinder_size", "bare_name", "sized_cylinder", "short_size")
 def cylinder_size(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The size that the kit's word stands for."""
     size = size_named(node, kit)
@@ -62,14 +63,16 @@ def size_named(node: Node, kit: Kit) -> str | None:
 
 @builds("cylinder_change")
 def cylinder_change(node: Node, kit: Kit) -> tuple[Meaning, ...]:
-    """The cylinder changed to, where its number was said."""
-    return (CylinderChange(cylinder=ordinal(node, "numbered_cylinder")),)
+    """The cylinder changed to, where its number was said, and its size, where that was."""
+    number_said = ordinal(node, "numbered_cylinder") or ordinal(node, "cylinder_number")
+    size = size_named(node, kit)
+    return (CylinderChange(cylinder=number_said), *(() if size is None else (CylinderSize(size=size),)))
 
 
-@builds("flow_rate")
+@builds("flow_rate", "flow_of_device")
 def flow_rate(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The setting in L/min; off is 0."""
-    return (FlowRate(flow=Measure(value=number(node, "flow", "flow_with_unit", "flow_off"), unit="L/min")),)
+    return (FlowRate(flow=Measure(value=number(node, *FLOW_RULES), unit="L/min")),)
 
 
 @builds("delivery_device")

@@ -37,7 +37,7 @@ def _sign(rule: str, value: float) -> Meaning:
     return VitalSign(sign=sign, value=int(value))
 
 
-@builds("consciousness")
+@builds("consciousness", "avpu_word")
 def consciousness(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The letter of AVPU."""
     letter = tag(node, CONSCIOUSNESS)

@@ -34,7 +34,9 @@ def _sum(duration: Node, *rules: str) -> float:
 
 @builds("altitude")
 def altitude(node: Node, kit: Kit) -> tuple[Meaning, ...]:
-    """Metres above sea level."""
+    """Metres above sea level; "at sea level" is 0."""
+    if first(node, "sea_level") is not None:
+        return (Altitude(metres=0.0),)
     unit = tag(node, ("m", "ft"))
     assert unit is not None
     return (Altitude(metres=convert(number(node, "height_value"), unit, "m")),)

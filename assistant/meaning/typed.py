@@ -57,8 +57,21 @@ def typed(text: str, grammar: Grammar) -> Utterance:
     if len(tokens) > MOST_WORDS:
         tokens = ()
     if tokens and not grammar.matches(tokens):
+        tokens = tuple(word for token in tokens for word in written_out(token, grammar))
         tokens = tuple(repaired(token, grammar) for token in tokens)
     return Utterance(hypotheses=(Hypothesis(words=tokens),) if tokens else (), typed=True, source=text)
+
+
+_SHORTENED = {"'s": "is", "'re": "are", "'ve": "have", "'ll": "will", "'m": "am"}
+
+
+def written_out(token: str, grammar: Grammar) -> tuple[str, ...]:
+    """A shortening that the grammar has not, as its two words: "gauge's" is "gauge is"."""
+    stem, mark, rest = token.partition("'")
+    known = _vocabulary(grammar).typed
+    if token in known or stem not in known or mark + rest not in _SHORTENED:
+        return (token,)
+    return (stem, _SHORTENED[mark + rest])
 
 
 def tokenised(text: str) -> tuple[str, ...]:
