@@ -202,10 +202,6 @@ def _durations(minutes: float, said: frozenset[str], spoken: frozenset[float]) -
     """As minutes, or as hours and what is left over."""
     if not said & HOURS:
         return _plain(minutes)
-    left = ((hours, minutes - 60 * hours) for hours in {*spoken, 1.0})
-    mixed = tuple(
-        (hours, next(m for m in spoken if isclose(m, rest, abs_tol=1e-6)))
-        for hours, rest in left
-        if any(isclose(m, rest, abs_tol=1e-6) for m in spoken)
-    )
+    pairs = ((hours, rest) for hours in {*spoken, 1.0} for rest in spoken)
+    mixed = tuple(pair for pair in pairs if isclose(60 * pair[0] + pair[1], minutes, rel_tol=1e-12))
     return ((minutes,), *_with_parts(minutes / 60), *mixed)

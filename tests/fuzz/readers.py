@@ -36,6 +36,7 @@ EUROPEAN_KIT = """\
 pressure_unit = "bar"
 reserve = "10 bar"
 gauge_class = 2.5
+gauge_top = "315 bar"
 country = "EU"
 [[cylinder]]
 called = ["two litre"]
@@ -43,7 +44,7 @@ size = "2 L"
 water_capacity = "2 L"
 service_pressure = "200 bar"
 [regulator]
-flows = [0, 1, 2, 4, 6, 9, 12, 15]
+flows = [1, 2, 4, 6, 9, 12, 15]
 kind = "fixed_orifice"
 """
 SETTINGS = 'call_word = "grey heron"\naddress = "call_word"\nvoice_rate_words_per_min = 170\npressure_unit = "bar"\n'
