@@ -59,6 +59,7 @@ _SPELLINGS = {
     "c": "°C", "degc": "°C", "f": "°F", "degf": "°F", "°c": "°C", "°f": "°F",
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "feet": "ft", "foot": "ft", "percent": "%",
 }  # fmt: skip
+_PLAIN_UNIT = re.compile(r"[^\W\d]+(?:[ /][^\W\d]+)*")
 _QUANTITY = re.compile(r"\s*([-+−]?(?:\d+(?:\.\d*)?|\.\d+))\s*([^\d\s.][^\d]*?)?\s*")
 
 
@@ -101,8 +102,11 @@ def _line(unit: str, to: str) -> tuple[float, float]:
 
 
 def _line_of_pint(unit: str, to: str) -> tuple[float, float]:
-    """The same from pint, for units outside the table."""
+    """The same from pint, for units outside the table; pint evaluates what it is given: it gets plain words alone."""
     import pint
+
+    if not all(_PLAIN_UNIT.fullmatch(name) for name in (unit, to)):
+        raise UnitError(f"{unit} cannot be turned into {to}")
 
     registry = _registry()
     try:
