@@ -103,7 +103,7 @@ class _Walk:
         return taken, ended
 
     def _expected_visits(self, sources: NDArray[np.int64], targets: NDArray[np.int64], chances: _Floats) -> _Floats:
-        now = np.zeros(len(self._pairs))
+        now: _Floats = np.zeros(len(self._pairs))
         now[0] = 1.0
         visits = now.copy()
         for _ in range(MOST_ROUNDS):
