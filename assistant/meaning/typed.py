@@ -11,6 +11,7 @@ from typing import NamedTuple
 from assistant.grammar import Grammar
 from assistant.utterance import Hypothesis, Utterance
 
+
 def _ascii(found: re.Match[str]) -> str:
     """A digit of any script as its own; a sign for a number that is none, such as "⅓", as a word that no rule knows."""
     character = found.group()
