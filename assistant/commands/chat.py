@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
+import os
 import sys
 import threading
 from argparse import ArgumentParser, Namespace
@@ -102,7 +102,10 @@ def _voice(sitting: Sitting) -> SpeechQueue:
 
 def terminal_width() -> int:
     """Columns, as wide as the terminal is now."""
-    return shutil.get_terminal_size((NARROW, 24)).columns
+    try:
+        return os.get_terminal_size(sys.__stdout__.fileno()).columns if sys.__stdout__ else NARROW
+    except (OSError, ValueError):
+        return NARROW
 
 
 def _plain(sitting: Sitting, conversation: Conversation) -> Iterator[str]:

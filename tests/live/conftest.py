@@ -40,14 +40,14 @@ def needs(program: str) -> str:
     return found
 
 
-def within(seconds: float, true: Callable[[], Any], what: str) -> Any:
+def within(seconds: float, true: Callable[[], Any], what: str, shown: Callable[[], str] = str) -> Any:
     """What `true` gives as soon as it is true; fails, naming `what`, where it never is."""
     until_s = time.monotonic() + seconds
     while time.monotonic() < until_s:
         if found := true():
             return found
         time.sleep(0.05)
-    pytest.fail(f"not within {seconds:g} s: {what}")
+    pytest.fail(f"not within {seconds:g} s: {what}\n{shown()}")
 
 
 def microphone_wav(command: Path, target: Path, *, before_s: float = 1.0, after_s: float = 30.0) -> Path:
