@@ -114,7 +114,10 @@ def taking_costs(
     all_right = sum(p for reading, p in found.readings if _holds(reading, meanings))
     more_said = sum(p for r, p in found.readings if _holds(r, meanings) and len(r.meanings) > len(meanings))
     missing = 0.0 if but_for else costs.missed * more_said
-    return costs.wrong_value * wrong + costs.wrong_move * max(0.0, 1 - all_right - wrong) + missing
+    moves = [m for m in meanings if not _changes_a_value(m, state)]
+    stepping = state.procedure is not None and all(isinstance(m, k.Step) for m in moves)
+    wrong_move = costs.wrong_step if stepping else costs.wrong_move
+    return costs.wrong_value * wrong + wrong_move * max(0.0, 1 - all_right - wrong) + missing
 
 
 def _holds(reading: Reading, meanings: tuple[k.Meaning, ...]) -> bool:

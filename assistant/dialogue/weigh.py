@@ -49,17 +49,19 @@ def weighed(
 
 
 def _talk(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -> float:
-    """Of other people's talk: the hypotheses that are no sentence of the grammar, or a free decoding of the sound."""
+    """Of other people's talk: hypotheses that are no sentence of the grammar, and a background that fits as well."""
+    best = max(readings, key=lambda reading: reading.log_score)
     every = _sum(hypothesis.log_likelihood for hypothesis in utterance.hypotheses)
     ours = _sum(reading.log_score for reading in readings)
     beside = every + log(1 - exp(ours - every)) if ours < every else -inf
-    words = weights.word * len(utterance.best.words)
-    heard = weights.acoustic * beside + weights.talk + words
-    free = utterance.background
-    if free is None:
+    said = weights.word * len(best.words)
+    heard = weights.acoustic * beside + said + weights.talk
+    behind = utterance.background
+    if behind is None:
         return heard
-    lead = free.log_likelihood - max(reading.log_score for reading in readings) - weights.background_cost
-    return _sum((heard, weights.acoustic * every + words + weights.background * lead))
+    lead_a_word = (best.log_score - behind.log_likelihood) / len(best.words)
+    blurred = weights.acoustic * best.log_score + said + weights.background - weights.background_slope * lead_a_word
+    return _sum((heard, blurred))
 
 
 def _unheard(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -> float:

@@ -14,25 +14,26 @@ class Weights:
     """What the parts of P(reading | sound, state) weigh."""
 
     # Fitted. The recogniser's log likelihoods count frames as independent, which they are not.
-    acoustic: float = 0.72
+    acoustic: float = 0.87
     # Fitted: each word, and each meaning after the first: the sound of other people is heard as more of both.
-    word: float = -0.06
-    another_meaning: float = -1.1
+    word: float = -0.24
+    another_meaning: float = -2.5
     # Fitted: that none of the readings is what was said: the likelier, the less log likelihood there is in a second of
     # sound (noise lowers it), and the closer the second reading comes to the best.
-    unheard_at_per_s: float = 17.4
-    unheard_slope: float = 0.055
-    unheard_by_rival: float = 0.3
+    unheard_at_per_s: float = 6.3
+    unheard_slope: float = 0.091
+    unheard_by_rival: float = 0.41
     rivals_end_at: float = -6.0  # the recogniser's lattice beam
     # Fitted: how far the chosen plausibilities below are to be believed.
-    plausible: float = 0.65
+    plausible: float = 0.86
     # Chosen: the same for ears whose likelihoods are not on vosk's scale.
     unheard_of_others: float = -5.5
-    # Fitted: other people's talk, held against commands, before the sound is heard.
-    talk: float = -2.0
-    # Fitted: a free decoding of the same sound, per nat that it beats the best reading by, less what it costs more.
-    background: float = 0.3
-    background_cost: float = 6.0
+    # Fitted: other people's talk, where a hypothesis is no sentence of the grammar.
+    talk: float = -2.5
+    # Fitted: the same by how far the best reading leads, for each of its words, before the commonest words in any order
+    # heard in the same sound; `background` is where it does not lead at all.
+    background: float = 0.0
+    background_slope: float = 1.06
 
     # Chosen: what may be said at any time but has nothing to be about now.
     out_of_place: float = -2.5
@@ -69,15 +70,17 @@ class Costs:
     question or a step wrongly taken is heard at once and does no more harm than an interruption.
     """
 
-    wrong_value: float = 40.0
-    wrong_move: float = 10.0
+    wrong_value: float = 15.0
+    wrong_move: float = 6.0
+    # A step of the procedure in hand; one that would open a valve is asked for by the procedure itself.
+    wrong_step: float = 2.0
     question: float = 1.0
     # The question offered none of what was meant: it is denied, and the value said again.
     question_in_vain: float = 2.0
     say_again: float = 1.8
-    missed: float = 4.0
+    missed: float = 8.0
     # Speaking up when nobody spoke to the assistant.
-    intrusion: float = 6.0
+    intrusion: float = 2.0
 
 
 WEIGHTS = Weights()

@@ -20,6 +20,7 @@ from assistant.hearing.cache import cache_folder, keep_newest, whole_folder
 from assistant.hearing.errors import HearingError, UnknownWordsError
 from assistant.hearing.model_folder import NEEDED, fingerprint
 from assistant.hearing.other_talk import (
+    BACKGROUND_WORDS,
     COMMON_WORDS,
     MORE_TALK_COST,
     TALK_COST,
@@ -30,7 +31,8 @@ from assistant.hearing.other_talk import (
 from assistant.hearing.recogniser import UNKNOWN, AcceptorLike, SpokenGrammar
 
 # Raised when this module writes the folder differently, so that older folders are not taken for it.
-LAYOUT = 1
+LAYOUT = 2
+BACKGROUND = "background.json"
 KEPT_FOLDERS = 4
 CHILD_MAY_TAKE_S = 120.0
 REPLACED = ("graph/Gr.fst", "conf/model.conf", "conf/mfcc.conf")
@@ -73,6 +75,13 @@ def build(grammar: SpokenGrammar, model: Path, folder: Path) -> None:
             (filling / file).write_text(_with_option((model / file).read_text(), option, value))
         (filling / "graph" / "words.txt").write_text(_word_table(numbers), encoding="utf-8")
         _compile(graph, numbers, filling / "graph" / "Gr.fst")
+        (filling / BACKGROUND).write_text(json.dumps(_commonest(talk, numbers)), encoding="utf-8")
+
+
+def _commonest(talk: Mapping[str, float], numbers: Mapping[str, int]) -> list[str]:
+    """What the background is decoded with: the commonest words that the model has, and any other."""
+    known = sorted((word for word in talk if word in numbers), key=talk.__getitem__)
+    return [*known[:BACKGROUND_WORDS], UNKNOWN]
 
 
 def word_numbers(said: Iterable[str], talk: Iterable[str], model: Path, places: Places) -> dict[str, int]:
@@ -85,12 +94,12 @@ def word_numbers(said: Iterable[str], talk: Iterable[str], model: Path, places: 
 
 
 def _key(grammar: SpokenGrammar, model: Path) -> str:
-    here = f"{LAYOUT} {SETTINGS} {COMMON_WORDS} {TALK_COST} {MORE_TALK_COST} {UNKNOWN_COST}"
+    here = f"{LAYOUT} {SETTINGS} {COMMON_WORDS} {BACKGROUND_WORDS} {TALK_COST} {MORE_TALK_COST} {UNKNOWN_COST}"
     return hashlib.sha256(f"{here} {grammar.digest} {fingerprint(model)}".encode()).hexdigest()[:24]
 
 
 def _usable(folder: Path) -> bool:
-    return all((folder / file).is_file() for file in {*NEEDED, "graph/words.txt"}.difference(LEFT_OUT))
+    return all((folder / file).is_file() for file in {*NEEDED, "graph/words.txt", BACKGROUND}.difference(LEFT_OUT))
 
 
 def _share(original: Path, place: Path) -> None:

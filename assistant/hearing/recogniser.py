@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     Samples = NDArray[np.float32]
 
-HYPOTHESES = 10
+HYPOTHESES = 20
 UNKNOWN = "[unk]"
 ENGINES = ("vosk", "pocketsphinx")
 
@@ -63,7 +63,7 @@ class Recogniser(Protocol):
     def name(self) -> str: ...
 
     def hear(self, samples: Samples) -> Utterance:
-        """The utterance in these samples: up to ten distinct hypotheses, best first; none in silence."""
+        """The utterance in these samples: up to twenty distinct hypotheses, best first; none in silence."""
         ...
 
     def stream(self) -> Stream:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.hearing.breath import heard_whole
 from assistant.hearing.errors import HearingError, UnknownWordsError
-from assistant.hearing.graph import derived_model
+from assistant.hearing.graph import BACKGROUND, derived_model
 from assistant.hearing.pcm import as_pcm
 from assistant.hearing.recogniser import HYPOTHESES, SpokenGrammar, distinct
 from assistant.hearing.wav import SAMPLE_RATE_HZ
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 # Asked for more than wanted, because the same words come back with different pauses.
-ALTERNATIVES = 30
+ALTERNATIVES = 50
 # Put before and after the samples: the acoustic model is unsure of a word that begins with the recording. On the tuning
 # sentences, cut at their first sound, 0.2 s took whole sentences right from 77 % to 85 %.
 STILL_S = 0.2
@@ -40,7 +40,8 @@ class VoskRecogniser:
     def __init__(self, model: Any, base: Path) -> None:
         self._model = model
         self._base = base
-        self._spare: list[Any] = []
+        self._spare: list[tuple[Any, Any]] = []
+        self._behind_words: str = ""
         self._free: Any = None
 
     @classmethod
@@ -48,11 +49,14 @@ class VoskRecogniser:
         cls, grammar: SpokenGrammar, base: Path, *, notice: Callable[[str], None] = lambda line: None
     ) -> VoskRecogniser:
         """Ready to hear the grammar; raises UnknownWordsError, HearingError."""
-        model = loaded(derived_model(grammar, base))
+        folder = derived_model(grammar, base)
+        model = loaded(folder)
         places = grammar.word_places()
         if missing := [word for word in places if model.vosk_model_find_word(word) < 0]:
             raise UnknownWordsError("vosk", missing, places)
-        return cls(model, base)
+        ears = cls(model, base)
+        ears._behind_words = (folder / BACKGROUND).read_text(encoding="utf-8")
+        return ears
 
     @property
     def model(self) -> Any:
@@ -63,7 +67,7 @@ class VoskRecogniser:
         return heard_whole(samples, self.stream)
 
     def stream(self) -> VoskStream:
-        return VoskStream(self._spare.pop() if self._spare else self._ear(self._model), self._spare.append)
+        return VoskStream(*(self._spare.pop() if self._spare else self._ears()), self._spare.append)
 
     def background(self, samples: NDArray[np.float32]) -> Hypothesis | None:
         """The best free decoding with the whole vocabulary; the model for it is loaded on the first call."""
@@ -72,6 +76,16 @@ class VoskRecogniser:
         self._free.AcceptWaveform(as_pcm(samples))
         heard = _hypotheses(self._free.FinalResult())
         return heard[0] if heard else None
+
+    def _ears(self) -> tuple[Any, Any]:
+        """One ear for the grammar, and one for the commonest words in any order, which share the model in memory."""
+        import vosk
+
+        if not self._behind_words:
+            return self._ear(self._model), None
+        behind = vosk.KaldiRecognizer(self._model, SAMPLE_RATE_HZ, self._behind_words)
+        behind.SetMaxAlternatives(1)
+        return self._ear(self._model), behind
 
     @staticmethod
     def _ear(model: Any) -> Any:
@@ -83,10 +97,11 @@ class VoskRecogniser:
 
 
 class VoskStream:
-    """One utterance through one vosk recogniser, which goes back to its owner when the utterance is finished."""
+    """One utterance through two vosk recognisers, the grammar's and the background's, given back when it is finished."""
 
-    def __init__(self, ear: Any, give_back: Callable[[Any], None]) -> None:
+    def __init__(self, ear: Any, behind: Any, give_back: Callable[[tuple[Any, Any]], None]) -> None:
         self._ear = ear
+        self._behind = behind
         self._give_back = give_back
         self._samples = 0
 
@@ -101,13 +116,21 @@ class VoskStream:
     def finish(self) -> Utterance:
         self._take(_stillness())
         heard = _hypotheses(self._ear.FinalResult())
-        self._give_back(self._ear)
-        seconds = self._samples / SAMPLE_RATE_HZ
-        return Utterance(hypotheses=heard if self._samples else (), seconds=seconds, engine=VoskRecogniser.name)
+        behind = _hypotheses(self._behind.FinalResult()) if self._behind is not None else ()
+        self._give_back((self._ear, self._behind))
+        return Utterance(
+            hypotheses=heard if self._samples else (),
+            background=behind[0] if behind and self._samples else None,
+            seconds=self._samples / SAMPLE_RATE_HZ,
+            engine=VoskRecogniser.name,
+        )
 
     def _take(self, samples: NDArray[np.float32]) -> None:
         # The return value is vosk's own endpoint; one utterance may hold pauses, so it is left unread.
-        self._ear.AcceptWaveform(as_pcm(samples, at=self._samples))
+        pcm = as_pcm(samples, at=self._samples)
+        self._ear.AcceptWaveform(pcm)
+        if self._behind is not None:
+            self._behind.AcceptWaveform(pcm)
 
 
 @cache
@@ -123,7 +146,7 @@ def loaded(folder: Path) -> Any:
         os.environ.setdefault(variable, "1")
     import vosk
 
-    vosk.SetLogLevel(-1)
+    vosk.SetLogLevel(-2)
     try:
         return vosk.Model(str(folder))
     except Exception as error:  # vosk raises nothing more exact

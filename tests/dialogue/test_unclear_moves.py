@@ -57,10 +57,12 @@ def test_an_unclear_done_before_the_valve_is_asked(setting: Setting) -> None:
 
 
 @pytest.mark.parametrize("answer", ["yes", "done"])
-def test_the_question_is_answered_by_yes_or_by_the_word_again(setting: Setting, answer: str) -> None:
+def test_the_question_is_answered_by_a_clear_yes_or_by_the_word_again(setting: Setting, answer: str) -> None:
     talk = _Talk(setting, *BEFORE_THE_VALVE)
     talk.hears(_heard("done", UNCLEAR))
-    assert talk.hears(_heard(answer, UNCLEAR if answer == "yes" else {})).outcome == "taken"
+    assert talk.hears(_heard("yes", UNCLEAR)).outcome == "asked"
+    assert talk.step == "tighten"
+    assert talk.hears(_heard(answer, {})).outcome == "taken"
     assert talk.step == "open_key"
     assert talk.incident.state.question is None
 
@@ -86,7 +88,7 @@ def test_an_unclear_done_goes_on_where_nothing_unsafe_follows(setting: Setting) 
 
 def test_a_value_said_with_an_unclear_done_is_not_lost(setting: Setting) -> None:
     talk = _Talk(setting, *BEFORE_THE_VALVE)
-    turn = talk.hears(_heard("done saturation ninety one", {"no saturation ninety one": 0.0} | UNCLEAR))
+    turn = talk.hears(_heard("done saturation ninety one", {"okay saturation ninety one": 0.0}))
     assert turn.outcome == "asked"
     talk.hears(typed("yes", setting.grammar))
     assert talk.step == "open_key"

@@ -135,7 +135,9 @@ class Memory:
 
 def _as_json(utterance: Utterance) -> dict[str, Any]:
     rivals = [[h.text, round(h.log_likelihood, 4)] for h in utterance.hypotheses]
-    return {"seconds": round(utterance.seconds, 3), "rivals": rivals}
+    kept = {"seconds": round(utterance.seconds, 3), "rivals": rivals}
+    behind = utterance.background
+    return kept if behind is None else {**kept, "background": [behind.text, round(behind.log_likelihood, 4)]}
 
 
 def _remembered(file: Path) -> Iterator[tuple[str, Utterance]]:
@@ -147,4 +149,6 @@ def _remembered(file: Path) -> Iterator[tuple[str, Utterance]]:
         except ValueError:  # a run was ended while it wrote
             continue
         rivals = tuple(Hypothesis(words=tuple(text.split()), log_likelihood=score) for text, score in kept["rivals"])
-        yield audio, Utterance(hypotheses=rivals, seconds=kept["seconds"])
+        words, score = kept.get("background", ("", 0.0))
+        behind = Hypothesis(words=tuple(words.split()), log_likelihood=score) if "background" in kept else None
+        yield audio, Utterance(hypotheses=rivals, background=behind, seconds=kept["seconds"])
