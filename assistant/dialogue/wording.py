@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from assistant.dialogue import answers, asking
 from assistant.dialogue.cautions import cautions_of
 from assistant.dialogue.numbers_said import said
+from assistant.dialogue.overview import overview
 from assistant.dialogue.readback import read_back, sentence, undone_said
 from assistant.dialogue.sense import Definite, Unclear
 from assistant.dialogue.supply_now import supply_now
@@ -143,6 +144,8 @@ def _question(q: k.Question, state: State, at_s: float, grammar: Grammar) -> Tol
             return _asking_back(answers.time_remaining(q, state, at_s), at_s)
         case "lasting_flow":
             return _asking_back(answers.lasting_flow(q, state, at_s), at_s)
+        case "overview":
+            return Told(sentences=(overview(state, at_s),))
         case "pressure_now":
             return Told(sentences=(answers.pressure_answer(q, state, at_s),))
         case "latest_vitals":

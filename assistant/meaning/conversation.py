@@ -24,6 +24,7 @@ QUESTIONS = (
     "repeat_all_after",
     "radio_report",
     "go_ahead",
+    "overview",
 )
 MOVES = ("done", "next", "back", "repeat", "start", "skip", "stop")
 PROCEDURES = ("set_up", "cylinder_change", "device_change", "take_apart", "readiness_check")
