@@ -7,6 +7,7 @@ Fifteen and fifty, sixteen and sixty sound alike in noise, so every number from 
 from __future__ import annotations
 
 import math
+import re
 
 _DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _BELOW_TWENTY = (
@@ -115,7 +116,13 @@ def _sounds_like_another(whole: int) -> bool:
 
 
 def spelled(size: str) -> str:
-    """A cylinder size for the ear: letters as spelling-alphabet words, numerals as digits ("M15": "mike one five")."""
+    """A cylinder size for the ear: letters as spelling-alphabet words, numerals as digits ("M15": "mike one five").
+
+    A size by its water capacity is said as litres ("2 L": "two litre").
+    """
+    litres = re.fullmatch(r"(\d+(?:\.\d+)?) ?l", size.strip().lower())
+    if litres is not None:
+        return f"{digits(litres.group(1))} litre"
     parts: list[str] = []
     for character in size.upper():
         if character in LETTERS:
