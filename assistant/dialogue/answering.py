@@ -37,6 +37,8 @@ def settled(meanings: tuple[k.Meaning, ...], state: State) -> Settled | Denied |
     choices = tuple(from_json(c) for c in pending.choices)
     rest = tuple(from_json(r) for r in pending.rest)
     first, others = meanings[0], meanings[1:]
+    if choices and others and _denies(first) and (told := settled(others, state)) is not None:
+        return told  # "no, seventeen hundred": neither of the two, but this
     if isinstance(first, k.Answer) and choices:
         return _by_answer(first, choices, (*rest, *others), pending)
     fresh = _fresh_value(meanings, choices, pending, state)
@@ -45,6 +47,10 @@ def settled(meanings: tuple[k.Meaning, ...], state: State) -> Settled | Denied |
     meaning, remaining = fresh
     confirmed = (meaning,) if meaning in choices else ()
     return Settled(meanings=(meaning, *_without(rest, meaning), *remaining), confirmed=confirmed)
+
+
+def _denies(meaning: k.Meaning) -> bool:
+    return isinstance(meaning, k.Correction) or (isinstance(meaning, k.Answer) and not meaning.yes)
 
 
 def _by_answer(

@@ -88,7 +88,7 @@ def test_an_unclear_done_goes_on_where_nothing_unsafe_follows(setting: Setting) 
 
 def test_a_value_said_with_an_unclear_done_is_not_lost(setting: Setting) -> None:
     talk = _Talk(setting, *BEFORE_THE_VALVE)
-    turn = talk.hears(_heard("done saturation ninety one", {"okay saturation ninety one": 0.0}))
+    turn = talk.hears(_heard("done saturation ninety one", {"yes saturation ninety one": -1.5}))
     assert turn.outcome == "asked"
     talk.hears(typed("yes", setting.grammar))
     assert talk.step == "open_key"

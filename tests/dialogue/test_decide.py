@@ -1,0 +1,178 @@
+"""Heard utterances with rivals: what is taken, what is asked, what is left alone, and every way to answer."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.app import setting_for
+from assistant.dialogue.turn import Setting, Turn, take_turn
+from assistant.incident.log import Incident
+from assistant.meaning import kinds as k
+from assistant.meaning.contract import to_json
+from assistant.meaning.typed import typed
+from assistant.oxygen.kit import default_kit
+from assistant.utterance import Hypothesis, Utterance
+
+# What quiet speech has: a second of it is worth about ninety nats, a word of the grammar leads the background by ten.
+PER_S, LEAD_A_WORD = 90.0, 10.0
+
+
+@pytest.fixture(scope="module")
+def setting() -> Setting:
+    return setting_for(default_kit())
+
+
+def heard(*rivals: tuple[str, float], lead_a_word: float = LEAD_A_WORD) -> Utterance:
+    """A second of speech with these hypotheses, each with how far it is behind the best."""
+    hypotheses = tuple(Hypothesis(words=tuple(t.split()), log_likelihood=PER_S - behind) for t, behind in rivals)
+    words = len(hypotheses[0].words)
+    behind = Hypothesis(words=("the",), log_likelihood=PER_S - lead_a_word * words)
+    return Utterance(hypotheses=hypotheses, background=behind, seconds=1.0, engine="vosk")
+
+
+class Talk:
+    def __init__(self, setting: Setting, *lines: str) -> None:
+        self.setting, self.incident, self.at_s = setting, Incident(setting.kit), 0.0
+        for line in lines:
+            self.hears(typed(line, setting.grammar))
+
+    def hears(self, utterance: Utterance) -> Turn:
+        self.at_s += 20.0
+        turn = take_turn(self.incident, utterance, self.at_s, self.setting)
+        self.incident.append(turn.events)
+        return turn
+
+    def says(self, text: str) -> Turn:
+        return self.hears(heard((text, 0.0)))
+
+    @property
+    def psi(self) -> float | None:
+        return self.incident.state.cylinders["1"].value
+
+
+TWO_GAUGES = (("gauge reads sixteen hundred", 0.0), ("gauge reads eighteen hundred", 0.3))
+
+
+def test_what_clearly_leads_is_taken(setting: Setting) -> None:
+    talk = Talk(setting)
+    turn = talk.hears(heard(("gauge reads sixteen hundred", 0.0), ("gauge reads eighteen hundred", 9.0)))
+    assert (turn.outcome, talk.psi) == ("taken", 1600)
+
+
+def test_two_values_as_good_are_asked_for_and_neither_is_taken(setting: Setting) -> None:
+    talk = Talk(setting)
+    turn = talk.hears(heard(*TWO_GAUGES))
+    assert (turn.outcome, turn.reply) == ("asked", "Sixteen hundred, or eighteen hundred?")
+    assert talk.psi is None
+
+
+@pytest.mark.parametrize(
+    ("answer", "psi"),
+    [
+        ("yes", 1600), ("first", 1600), ("the second one", 1800), ("sixteen hundred", 1600),
+        ("eighteen hundred", 1800), ("one eight zero zero", 1800), ("gauge reads eighteen hundred", 1800),
+        ("seventeen hundred", 1700), ("no seventeen hundred", 1700),
+    ],
+)  # fmt: skip
+def test_a_choice_is_answered_in_any_of_these_ways(setting: Setting, answer: str, psi: float) -> None:
+    talk = Talk(setting)
+    talk.hears(heard(*TWO_GAUGES))
+    assert (talk.says(answer).outcome, talk.psi) == ("taken", psi)
+    assert talk.incident.state.question is None or not talk.incident.state.question.choices
+
+
+def test_no_takes_neither_and_asks_for_the_value(setting: Setting) -> None:
+    talk = Talk(setting)
+    talk.hears(heard(*TWO_GAUGES))
+    turn = talk.says("no")
+    assert (turn.outcome, turn.reply, talk.psi) == ("asked", "What does the gauge read?", None)
+    assert (talk.says("fifteen hundred").outcome, talk.psi) == ("taken", 1500)
+
+
+def test_only_the_value_that_differs_is_asked_and_the_rest_waits(setting: Setting) -> None:
+    talk = Talk(setting)
+    turn = talk.hears(
+        heard(
+            ("gauge reads sixteen hundred small cylinder fifteen litres", 0.0),
+            ("gauge reads eighteen hundred small cylinder fifteen litres", 0.3),
+        )
+    )
+    assert (turn.outcome, turn.reply) == ("asked", "Sixteen hundred, or eighteen hundred?")
+    talk.says("second")
+    state = talk.incident.state
+    assert (talk.psi, state.cylinders["1"].size, state.patients["1"].flow_l_min) == (1800, "D", 15)
+
+
+def test_two_uncertain_values_are_to_be_said_again(setting: Setting) -> None:
+    turn = Talk(setting).hears(
+        heard(
+            ("pulse sixty sats ninety three", 0.0),
+            ("pulse fifty sats ninety four", 0.1),
+            ("pulse sixteen sats ninety five", 0.2),
+        )
+    )
+    assert (turn.outcome, turn.reply) == ("asked", "Say it all again, please.")
+
+
+def test_the_needle_decides_between_two_that_sound_alike(setting: Setting) -> None:
+    talk = Talk(setting, "small cylinder, gauge reads 1700, flow 4 litres")
+    turn = talk.hears(heard(("gauge reads nineteen hundred", 0.0), ("gauge reads sixteen hundred", 0.2)))
+    found = turn.understood[0]
+    assert isinstance(found, k.GaugeReading) and found.pressure.value == 1600
+
+
+def test_talk_that_fits_the_background_as_well_is_left_alone(setting: Setting) -> None:
+    talk = Talk(setting)
+    turn = talk.hears(heard(("gauge reads sixteen hundred", 0.0), lead_a_word=-2.0))
+    assert (turn.outcome, turn.reply, turn.events) == ("ignored", "", ())
+
+
+def test_the_same_words_well_ahead_of_the_background_are_taken(setting: Setting) -> None:
+    assert Talk(setting).says("gauge reads sixteen hundred").outcome == "taken"
+
+
+def test_an_unclear_answer_is_asked_for_twice_more_and_then_left(setting: Setting) -> None:
+    talk = Talk(setting)
+    talk.hears(heard(*TWO_GAUGES))
+    unclear = heard(("yes", 0.0), ("no", 0.0))
+    assert [talk.hears(unclear).outcome for _ in range(3)] == ["asked", "asked", "ignored"]
+    question = talk.incident.state.question
+    assert question is not None and question.tries == 3, "it stays, to be shown"
+    assert talk.psi is None
+
+
+@pytest.mark.parametrize(
+    ("says", "psi", "flow"),
+    [
+        ("correction flow ten litres", 1500, 10), ("no ten litres", 1500, 10), ("cancel that", 1500, None),
+        ("undo", 1500, None), ("no", 1500, None), ("undo the one before", None, 4), ("the one before was wrong", None, 4),
+    ],
+)  # fmt: skip
+def test_the_last_value_and_the_one_before_can_be_taken_back(
+    setting: Setting, says: str, psi: float | None, flow: float | None
+) -> None:
+    talk = Talk(setting, "small cylinder", "gauge reads 1500", "4 litres")
+    talk.says(says)
+    assert (talk.psi, talk.incident.state.patients["1"].flow_l_min) == (psi, flow)
+
+
+def test_what_was_corrected_stays_in_the_record(setting: Setting) -> None:
+    talk = Talk(setting, "gauge reads 1500")
+    before = len(talk.incident.events)
+    talk.says("correction sixteen hundred")
+    assert talk.psi == 1600
+    assert {"Withdrawn", "GaugeRead"} <= {type(event).__name__ for event in talk.incident.events[before:]}
+    assert any(getattr(event, "value", None) == 1500 for event in talk.incident.events[:before])
+
+
+def test_say_again_repeats_the_last_reply(setting: Setting) -> None:
+    talk = Talk(setting, "gauge reads 1500")
+    assert talk.says("say again").reply == "Bottle one, fifteen hundred."
+
+
+def test_the_question_carries_its_choices_as_the_contract_has_them(setting: Setting) -> None:
+    asked = Talk(setting).hears(heard(*TWO_GAUGES)).asked
+    assert asked is not None
+    values = [choice["pressure"] for choice in asked.choices]
+    assert (asked.about, values) == ("gauge_reading", [{"value": 1600, "unit": "psi"}, {"value": 1800, "unit": "psi"}])
+    assert to_json(k.Answer(yes=True)) == {"kind": "answer", "yes": True}
