@@ -15,6 +15,7 @@ from assistant.speaking.mouth import Mouth, SpeakingError
 # The lower the sooner. Alerts by their priority, then what answers the user.
 RANKS = {"high": 0, "medium": 1, "low": 2, "prompt": 3, "reply": 4}
 FIRST_TO_CUT_IN = RANKS["medium"]
+HUSHED_EVERY_S = 0.05
 
 
 @dataclass(slots=True, kw_only=True)
@@ -23,6 +24,7 @@ class _Saying:
     number: int
     text: str
     cut: bool = field(default=False)
+    dropped: bool = field(default=False)
 
 
 class SpeechQueue:
@@ -59,7 +61,7 @@ class SpeechQueue:
             self._waiting.append(_Saying(rank=rank, number=self._number, text=text))
             if self._now is not None and self._gives_way(self._now, rank):
                 self._now.cut = True
-                self._mouth.hush()
+                self._stop(self._now)
             self._changed.notify_all()
 
     def hush(self) -> bool:
@@ -68,8 +70,8 @@ class SpeechQueue:
             was = self._now is not None or bool(self._waiting)
             self._waiting.clear()
             if self._now is not None:
-                self._now.cut = False
-            self._mouth.hush()
+                self._now.dropped = True
+                self._stop(self._now)
         return was
 
     @property
@@ -84,9 +86,22 @@ class SpeechQueue:
             self._changed.wait_for(lambda: self._now is None and not self._waiting, timeout=wait_s)
             self._ended = True
             self._waiting.clear()
-            self._mouth.hush()
+            if self._now is not None:
+                self._stop(self._now)
             self._changed.notify_all()
         self._thread.join(timeout=2.0)
+
+    def _stop(self, saying: _Saying) -> None:
+        """Hushes until it is quiet: a mouth that has not begun to sound yet, but is about to, must not go on."""
+
+        def hush() -> None:
+            with self._changed:
+                while self._now is saying:
+                    self._mouth.hush()
+                    self._changed.wait(HUSHED_EVERY_S)
+
+        self._mouth.hush()
+        threading.Thread(target=hush, name="hush", daemon=True).start()
 
     @staticmethod
     def _gives_way(now: _Saying, rank: int) -> bool:
@@ -120,7 +135,8 @@ class SpeechQueue:
         with self._changed:
             self._now = None
             newer = any(each.rank == saying.rank for each in self._waiting)
-            if saying.cut and not self._ended and not (saying.rank == RANKS["reply"] and newer):
+            replaced = saying.dropped or (saying.rank == RANKS["reply"] and newer)
+            if saying.cut and not self._ended and not replaced:
                 saying.cut = False
                 self._waiting.append(saying)
             quiet = not self._waiting

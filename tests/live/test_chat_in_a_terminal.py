@@ -1,4 +1,4 @@
-"""`chat` in a terminal of 60 columns without colour, driven through tmux: completion, history, supply, alerts, resuming."""
+"""`chat` in a terminal of 60 columns without colour, driven through tmux."""
 
 from __future__ import annotations
 
@@ -31,7 +31,8 @@ class Terminal:
         self.started = True
 
     def call(self, *arguments: str) -> str:
-        done = subprocess.run([self.tmux, "-S", str(self.socket), *arguments], capture_output=True, text=True, timeout=20)
+        command = [self.tmux, "-S", str(self.socket), *arguments]
+        done = subprocess.run(command, capture_output=True, text=True, timeout=20)
         assert done.returncode == 0, done.stderr
         return done.stdout
 

@@ -55,10 +55,16 @@ class Hub:
 
     def post(self, message: dict[str, Any]) -> None:
         """Send to every browser, from any thread; lines are kept for those that come later."""
+        if self._loop is None:
+            self._posted(message)
+        elif not self._loop.is_closed():
+            self._loop.call_soon_threadsafe(self._posted, message)
+
+    def _posted(self, message: dict[str, Any]) -> None:
+        """Kept and sent in one go, so that a browser that comes just now gets a line once."""
         if message["type"] == "line":
             self._lines.append(message)
-        if self._loop is not None and not self._loop.is_closed():
-            self._loop.call_soon_threadsafe(self._send_all, json.dumps(message, ensure_ascii=False))
+        self._send_all(json.dumps(message, ensure_ascii=False))
 
     @property
     def count(self) -> int:

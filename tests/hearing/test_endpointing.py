@@ -1,0 +1,157 @@
+"""Where utterances begin and end, with a recogniser that hears what a script says at which time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from assistant.grammar.continuation import Continuations
+from assistant.hearing.endpointing import Endpointer
+from assistant.hearing.patience import Patience
+from assistant.hearing.quiet import Quiet
+from assistant.hearing.wav import SAMPLE_RATE_HZ
+from assistant.utterance import Hypothesis, Utterance
+
+Samples = npt.NDArray[np.float32]
+PIECE = SAMPLE_RATE_HZ // 50
+NUMBERS = frozenset({"one", "five", "zero", "fifteen", "hundred"})
+
+
+def speech(seconds: float, *, level: float = 0.1) -> Samples:
+    """Something voiced: harmonics of 120 Hz."""
+    at_s = np.arange(round(seconds * SAMPLE_RATE_HZ)) / SAMPLE_RATE_HZ
+    tone = sum(np.sin(2 * np.pi * 120 * n * at_s) / n for n in range(2, 20))
+    return (level * tone / np.abs(tone).max()).astype(np.float32)
+
+
+def room(seconds: float, seed: int = 1) -> Samples:
+    rng = np.random.default_rng(seed)
+    return (rng.standard_normal(round(seconds * SAMPLE_RATE_HZ)) * 3e-4).astype(np.float32)
+
+
+@dataclass
+class ScriptedEars:
+    """Hears the next word of the script for each second half of sound it is given."""
+
+    script: tuple[str, ...]
+    opened: int = 0
+    name: str = "scripted"
+
+    def stream(self) -> ScriptedStream:
+        self.opened += 1
+        return ScriptedStream(self.script)
+
+    def hear(self, samples: Samples) -> Utterance:
+        raise NotImplementedError
+
+    def background(self, samples: Samples) -> Hypothesis | None:
+        return None
+
+
+@dataclass
+class ScriptedStream:
+    script: tuple[str, ...]
+    loud_s: float = field(default=0.0)
+
+    def accept(self, samples: Samples) -> str:
+        frames = samples[: len(samples) // 80 * 80].reshape(-1, 80)
+        self.loud_s += float((np.abs(frames).max(axis=1) > 0.01).sum()) * 80 / SAMPLE_RATE_HZ
+        return " ".join(self._words())
+
+    def finish(self) -> Utterance:
+        words = self._words()
+        return Utterance(hypotheses=(Hypothesis(words=words),) if words else ())
+
+    def _words(self) -> tuple[str, ...]:
+        return self.script[: round(self.loud_s / 0.5)]
+
+
+def run(endpointer: Endpointer, *parts: Samples) -> list[tuple[float, tuple[str, ...]]]:
+    """The utterances with the time each was given out."""
+    samples = np.concatenate(parts)
+    found = []
+    for at in range(0, len(samples), PIECE):
+        utterance = endpointer.accept(samples[at : at + PIECE])
+        if utterance is not None:
+            found.append(((at + PIECE) / SAMPLE_RATE_HZ, utterance.best.words))
+    return found
+
+
+def endpointer(script: str, needed: dict[str, float]) -> tuple[Endpointer, ScriptedEars]:
+    ears = ScriptedEars(tuple(script.split()))
+    return Endpointer(ears, lambda words: needed.get(" ".join(words), 0.7), first_s=0.2), ears
+
+
+def test_a_whole_sentence_is_given_out_after_a_short_quiet() -> None:
+    ends, _ = endpointer("done", {"done": 0.2})
+    [(at_s, words)] = run(ends, room(1.0), speech(0.5), room(1.5))
+    assert words == ("done",)
+    assert 1.65 <= at_s <= 1.85
+
+
+def test_a_number_that_may_grow_is_not_cut_in_its_pause() -> None:
+    ends, ears = endpointer("one five zero", {"one": 0.4, "one five": 0.4, "one five zero": 0.2})
+    spoken = (speech(0.5), room(0.3), speech(0.5), room(0.3), speech(0.5))
+    [(_, words)] = run(ends, room(1.0), *spoken, room(1.5))
+    assert words == ("one", "five", "zero")
+    assert ears.opened > 1, "it was tried before, and heard again"
+
+
+def test_what_is_no_sentence_ends_too() -> None:
+    ends, _ = endpointer("so then", {})
+    [(at_s, words)] = run(ends, room(1.0), speech(1.0), room(2.0))
+    assert words == ("so", "then")
+    assert 2.6 <= at_s <= 2.9
+
+
+def test_two_sentences_are_two_utterances() -> None:
+    ends, _ = endpointer("done", {"done": 0.2})
+    assert [words for _, words in run(ends, room(1.0), speech(0.5), room(1.0), speech(0.5), room(1.0))] == [
+        ("done",),
+        ("done",),
+    ]
+
+
+def test_nothing_comes_of_silence_or_of_a_noise_as_steady() -> None:
+    ends, ears = endpointer("done", {"done": 0.2})
+    steady = room(4.0) * 100
+    assert run(ends, room(2.0), steady) == []
+    assert ears.opened == 0
+
+
+def test_half_a_sentence_that_is_dropped_leaves_nothing() -> None:
+    ends, _ = endpointer("done", {"done": 0.2})
+    assert run(ends, room(1.0), speech(0.4)) == []
+    assert ends.hearing
+    ends.drop()
+    assert not ends.hearing
+    assert run(ends, room(1.5)) == []
+
+
+def test_a_hiss_at_the_end_of_a_word_is_no_quiet() -> None:
+    rng = np.random.default_rng(2)
+    hiss = np.diff(rng.standard_normal(round(0.3 * SAMPLE_RATE_HZ) + 1)).astype(np.float32) * 0.01
+    quiet = Quiet()
+    for part in (room(1.0), speech(0.5), hiss):
+        quiet.accept(part)
+    assert quiet.quiet_s <= 0.04
+    quiet.accept(room(0.5))
+    assert 0.4 <= quiet.quiet_s <= 0.55
+
+
+def patient(words: str, arcs: list[tuple[int, str, float, int]], finals: dict[int, float], *, matches: bool) -> float:
+    return Patience().needed_s(tuple(words.split()), Continuations(arcs, 0, finals), NUMBERS, matches=matches)
+
+
+def test_patience_is_longest_for_what_is_unfinished() -> None:
+    arcs = [(0, "fifteen", 0.0, 1), (1, "hundred", 1.2, 2), (0, "flow", 0.7, 3), (3, "fifteen", 0.0, 4)]
+    finals = {1: 0.36, 2: 0.0, 4: 0.0}
+    rules = Patience()
+    assert patient("fifteen", arcs, finals, matches=True) == rules.growing_s
+    assert patient("fifteen hundred", arcs, finals, matches=True) == rules.whole_s
+    assert patient("flow", arcs, finals, matches=False) == rules.unfinished_s
+    assert patient("hello there", arcs, finals, matches=False) == rules.other_s
+    assert patient("", arcs, finals, matches=False) == rules.other_s
+    assert rules.whole_s < rules.growing_s < rules.unfinished_s
