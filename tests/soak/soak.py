@@ -17,8 +17,7 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-ROOT = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(ROOT))
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from assistant.app import kit_from
 from assistant.incident.events_json import event_to_text
@@ -26,6 +25,7 @@ from assistant.incident.log import Incident
 from assistant.journal import read
 from tests.soak.long_day import long_day, recordings
 
+ROOT = Path(__file__).resolve().parents[2]
 SITTER = Path(__file__).with_name("sitter.py")
 
 
@@ -148,9 +148,7 @@ def drawn(course: Course, path: Path) -> None:
     memory.plot(*zip(*course.memory_mb, strict=True), linewidth=1)
     for hour in course.kills:
         memory.axvline(hour, color="tab:red", linewidth=0.6)
-    memory.set(
-        ylabel="resident memory, MB", ylim=(0, None), title="One incident of eight hours; red: the process is killed"
-    )
+    memory.set(ylabel="resident memory, MB", ylim=(0, None), title="One long incident; red: the process is killed")
     time.plot(*zip(*course.took_ms, strict=True), ".", markersize=2)
     time.set(xlabel="hours of the incident", ylabel="a line, ms of processor")
     figure.savefig(path, metadata={"Date": None})
@@ -171,9 +169,8 @@ def main() -> int:
         drawn(course, args.chart)
     times = sorted(ms for _, ms in course.took_ms)
     memory = [mb for _, mb in course.memory_mb]
-    print(
-        f"{args.hours:g} hours, {course.lines} lines, {len(course.recorded)} events acknowledged, {len(course.kills)} kills"
-    )
+    counts = f"{course.lines} lines, {len(course.recorded)} events acknowledged, {len(course.kills)} kills"
+    print(f"{args.hours:g} hours, {counts}")
     print(f"memory {memory[0]:.0f} MB at first, {max(memory):.0f} MB at most, {memory[-1]:.0f} MB at the end;", end=" ")
     print(f"last quarter {growth_mb_per_hour(course):+.2f} MB an hour")
     print(f"a line: median {times[len(times) // 2]:.1f} ms, 99th percentile {times[len(times) * 99 // 100]:.0f} ms")
