@@ -101,7 +101,7 @@ def _value(m: k.Meaning, beside: tuple[k.Meaning, ...], state: State, at_s: floa
         case k.VitalSign():
             return _vital(m, beside, state)
         case k.Correction():
-            return 0.0 if state.taken else W.out_of_place
+            return _correction(state, at_s)
         case k.AlarmHeard():
             return 0.0 if state.alerts else W.out_of_place
         case k.Step():
@@ -109,6 +109,12 @@ def _value(m: k.Meaning, beside: tuple[k.Meaning, ...], state: State, at_s: floa
         case k.Note():
             return W.note
     return 0.0
+
+
+def _correction(state: State, at_s: float) -> float:
+    if not state.taken:
+        return W.out_of_place
+    return W.corrects if at_s - state.taken[-1].turn_at_s <= W.corrected_within_s else 0.0
 
 
 def _named(m: k.Meaning, state: State) -> float:

@@ -40,6 +40,9 @@ class Weights:
     # Chosen: an answer to the question that waits, or to the step in hand.
     expected: float = 2.5
     one_of_the_choices: float = 2.0
+    # Chosen: a correction while what was just taken is being read back, and for so long after it.
+    corrects: float = 2.0
+    corrected_within_s: float = 60.0
     # Chosen: what `checks.refusal` would refuse.
     impossible: float = -6.0
     # Chosen: a flow that the regulator has no setting for; one outside the range of the device in use.

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.hearing.breath import heard_whole
 from assistant.hearing.errors import HearingError, UnknownWordsError
 from assistant.hearing.graph import BACKGROUND, derived_model
+from assistant.hearing.noted import noted
 from assistant.hearing.pcm import as_pcm
 from assistant.hearing.recogniser import HYPOTHESES, SpokenGrammar, distinct
 from assistant.hearing.wav import SAMPLE_RATE_HZ
@@ -67,7 +68,8 @@ class VoskRecogniser:
         return heard_whole(samples, self.stream)
 
     def stream(self) -> VoskStream:
-        return VoskStream(*(self._spare.pop() if self._spare else self._ears()), self._spare.append)
+        ears = self._spare.pop() if self._spare else self._ears()
+        return VoskStream(*ears, give_back=self._spare.append, freely=self.background)
 
     def background(self, samples: NDArray[np.float32]) -> Hypothesis | None:
         """The best free decoding with the whole vocabulary; the model for it is loaded on the first call."""
@@ -99,10 +101,19 @@ class VoskRecogniser:
 class VoskStream:
     """One utterance through two vosk recognisers, the grammar's and the background's, given back when it is finished."""
 
-    def __init__(self, ear: Any, behind: Any, give_back: Callable[[tuple[Any, Any]], None]) -> None:
+    def __init__(
+        self,
+        ear: Any,
+        behind: Any,
+        *,
+        give_back: Callable[[tuple[Any, Any]], None],
+        freely: Callable[[NDArray[np.float32]], Hypothesis | None],
+    ) -> None:
         self._ear = ear
         self._behind = behind
         self._give_back = give_back
+        self._freely = freely
+        self._pieces: list[NDArray[np.float32]] = []
         self._samples = 0
 
     def accept(self, samples: NDArray[np.float32]) -> str:
@@ -110,6 +121,7 @@ class VoskStream:
             self._take(_stillness())
         self._take(samples)
         self._samples += len(samples)
+        self._pieces.append(samples)
         partial: str = json.loads(self._ear.PartialResult())["partial"]
         return partial
 
@@ -118,12 +130,18 @@ class VoskStream:
         heard = _hypotheses(self._ear.FinalResult())
         behind = _hypotheses(self._behind.FinalResult()) if self._behind is not None else ()
         self._give_back((self._ear, self._behind))
-        return Utterance(
+        utterance = Utterance(
             hypotheses=heard if self._samples else (),
             background=behind[0] if behind and self._samples else None,
             seconds=self._samples / SAMPLE_RATE_HZ,
             engine=VoskRecogniser.name,
         )
+        return noted(utterance, self._decoded_freely)
+
+    def _decoded_freely(self) -> Hypothesis | None:
+        import numpy as np
+
+        return self._freely(np.concatenate(self._pieces))
 
     def _take(self, samples: NDArray[np.float32]) -> None:
         # The return value is vosk's own endpoint; one utterance may hold pauses, so it is left unread.
