@@ -94,8 +94,9 @@ _SIGN = {
 
 def _vitals(state: State, at_s: float) -> list[dict[str, Any]]:
     patient = state.patients[state.patient]
+    lead = f"patient {patient.name} " if len(state.patients) > 1 else ""
     shown = [(name, patient.vitals[sign], unit) for sign, (name, unit) in _SIGN.items() if sign in patient.vitals]
     return [
-        {"name": name, "value": f"{vital.value}{unit}", "min": int((at_s - vital.at_s) // 60)}
+        {"name": f"{lead}{name}", "value": f"{vital.value}{unit}", "min": int((at_s - vital.at_s) // 60)}
         for name, vital, unit in shown
     ]

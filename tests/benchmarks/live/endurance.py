@@ -1,6 +1,6 @@
-"""What live listening costs: seconds until ready, processor time while idle, memory over half an hour.
+"""What live listening costs: seconds until ready, processor time while idle, how late alerts are, memory over time.
 
-usage: python tests/benchmarks/live/endurance.py [--minutes 30] [--only ready|idle|memory]
+usage: python tests/benchmarks/live/endurance.py [--minutes 30] [--only ready|idle|alerts|memory]
 
 Audio is fed as fast as it is taken, in pieces of 20 ms as a microphone gives them, so that half an hour takes minutes;
 processor time is this process's own, so that other programs do not count. Bare vosk is a recogniser over the same graph
@@ -37,10 +37,14 @@ from assistant.hearing.find_model import vosk_model
 from assistant.hearing.pcm import as_pcm
 from assistant.hearing.vosk_ears import VoskRecogniser
 from assistant.hearing.wav import read_wav
+from assistant.incident.watch import REPEAT_S
 from assistant.journal import Journal
+from assistant.live.conversation import Conversation
+from assistant.meaning.typed import typed
 
 PIECE = RATE_HZ // 50
 IDLE_S = 60.0
+ALERTS_FOR_S = 100.0
 STATED_MB = 1024 * 1024
 PAGE = os.sysconf("SC_PAGE_SIZE")
 
@@ -145,10 +149,42 @@ def memory(ears: VoskRecogniser, setting: Any, minutes: float) -> None:
     print(f"growth from the first sixth to the last: {sizes[-1] - sizes[0]:+.1f} MB")
 
 
+class Lateness(Unseen):
+    """Notes how long after it fell due each repeat of an alert was shown."""
+
+    def __init__(self, clock: SteadyClock) -> None:
+        self._clock = clock
+        self._last: dict[str, float] = {}
+        self.late_s: list[float] = []
+
+    def show_alert(self, alert: Any, state: Any) -> None:
+        now_s = self._clock.now_s()
+        due_s = self._last.get(alert.alert)
+        if due_s is not None:
+            self.late_s.append(now_s - due_s - REPEAT_S[alert.priority])
+        self._last[alert.alert] = now_s
+
+
+def alerts(ears: VoskRecogniser, setting: Any) -> None:
+    """How late alerts are shown while the ears decode speech without a pause, for two minutes."""
+    clock = SteadyClock()
+    screen = Lateness(clock)
+    conversation = Conversation(Session(setting, clock, screen), clock)
+    conversation.start()
+    conversation.hear(typed("bottle reads 150, small cylinder, 15 litres", setting.grammar))
+    speech = next(incident_audio())
+    until_s = time.monotonic() + ALERTS_FOR_S
+    while time.monotonic() < until_s:
+        ears.hear(np.tile(speech, 4))
+    conversation.stop()
+    latest = max(screen.late_s)
+    print(f"alerts while speech is decoded: {len(screen.late_s)} repeats, the latest {1e3 * latest:.0f} ms late")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--minutes", type=float, default=30.0)
-    parser.add_argument("--only", choices=("ready", "idle", "memory"))
+    parser.add_argument("--only", choices=("ready", "idle", "memory", "alerts"))
     options = parser.parse_args()
     if options.only in (None, "ready"):
         ready()
@@ -158,6 +194,8 @@ def main() -> None:
     ears = VoskRecogniser.opened(setting.grammar, vosk_model())
     if options.only in (None, "idle"):
         idle(ears, setting)
+    if options.only in (None, "alerts"):
+        alerts(ears, setting)
     if options.only in (None, "memory"):
         memory(ears, setting, options.minutes)
 

@@ -139,6 +139,8 @@ function showAlert(alert) {
   at("alert-words").textContent = words;
 }
 
+new ResizeObserver(() => { at("log").scrollTop = at("log").scrollHeight; }).observe(at("log"));
+
 at("typing").addEventListener("submit", (event) => {
   event.preventDefault();
   const text = at("words").value.trim();
