@@ -19,8 +19,18 @@ def test_a_teen_and_its_ten_share_no_word_but_digits(teen: int, ten: int) -> Non
 
 @pytest.mark.parametrize(
     ("value", "words"),
-    [(1500, "fifteen hundred"), (1850, "one eight five zero"), (2000, "two thousand"), (900, "nine zero zero"),
-     (0.5, "zero point five"), (2.5, "two point five"), (94, "nine four"), (8, "eight"), (0, "zero"), (-5, "minus five")],
+    [
+        (1500, "fifteen hundred"),
+        (1850, "one eight five zero"),
+        (2000, "two thousand"),
+        (900, "nine zero zero"),
+        (0.5, "zero point five"),
+        (2.5, "two point five"),
+        (94, "nine four"),
+        (8, "eight"),
+        (0, "zero"),
+        (-5, "minus five"),
+    ],
 )
 def test_a_value_read_back(value: float, words: str) -> None:
     assert said(value) == words
@@ -33,8 +43,15 @@ def test_two_values_are_never_read_back_alike(one: int, other: int) -> None:
 
 @pytest.mark.parametrize(
     ("minutes", "words"),
-    [(13.9, "thirteen minutes, one three,"), (30.0, "thirty minutes, three zero,"), (22.9, "twenty two minutes"),
-     (1.99, "one minute"), (0.4, "zero minutes"), (125.0, "two hours five minutes"), (60.0, "sixty minutes, six zero,")],
+    [
+        (13.9, "thirteen minutes, one three,"),
+        (30.0, "thirty minutes, three zero,"),
+        (22.9, "twenty two minutes"),
+        (1.99, "one minute"),
+        (0.4, "zero minutes"),
+        (125.0, "two hours five minutes"),
+        (60.0, "sixty minutes, six zero,"),
+    ],
 )
 def test_minutes_are_rounded_down_and_kept_apart(minutes: float, words: str) -> None:
     assert minutes_said(minutes) == words
@@ -45,7 +62,8 @@ def test_singular_and_plural() -> None:
 
 
 @pytest.mark.parametrize(
-    ("size", "words"), [("D", "delta"), ("M15", "mike one five"), ("2 L", "two litre"), ("0.5L", "zero point five litre")]
+    ("size", "words"),
+    [("D", "delta"), ("M15", "mike one five"), ("2 L", "two litre"), ("0.5L", "zero point five litre")],
 )
 def test_a_size_is_spelled(size: str, words: str) -> None:
     assert spelled(size) == words
