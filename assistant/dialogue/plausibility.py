@@ -1,7 +1,7 @@
 """How plausible a meaning is now, before it is heard: takes a meaning and the state, gives a natural logarithm.
 
 0 is what is usual, below it is less so; what the open question or the step in hand expects is above. A value is held
-against what the last ones make likely, with the share of surprises of `weights` as the least it can get. Refuses nothing.
+against what the last ones make likely, with a share of surprises as the least it can get. Refuses nothing.
 """
 
 from __future__ import annotations
@@ -19,7 +19,13 @@ from assistant.oxygen.devices import cautions
 from assistant.quantity import convert
 
 # Over what range each thing is spread where nothing is known of it: what a surprise is spread over.
-_SPREAD = {"oxygen_saturation": 30.0, "heart_rate": 120.0, "respiratory_rate": 40.0, "systolic": 150.0, "diastolic": 90.0}
+_SPREAD = {
+    "oxygen_saturation": 30.0,
+    "heart_rate": 120.0,
+    "respiratory_rate": 40.0,
+    "systolic": 150.0,
+    "diastolic": 90.0,
+}
 _SD = {
     "oxygen_saturation": W.saturation_sd,
     "heart_rate": W.heart_rate_sd,

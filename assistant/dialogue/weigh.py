@@ -1,7 +1,7 @@
 """How probable each reading of an utterance is: what the sound says, weighed with what can be now.
 
-P(reading | sound, state) is proportional to P(sound | words)^a · P(words) · P(values | state). Beside the readings stand
-two rivals: other people's talk, and something that is in none of the hypotheses. Pure; refuses nothing.
+P(reading | sound, state) is proportional to P(sound | words)^a · P(words) · P(values | state). Beside the readings
+stand two rivals: other people's talk, and something that is in none of the hypotheses. Pure; refuses nothing.
 """
 
 from __future__ import annotations

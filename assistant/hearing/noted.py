@@ -21,7 +21,7 @@ def is_note(words: tuple[str, ...]) -> bool:
 
 
 def noted(utterance: Utterance, freely: Callable[[], Hypothesis | None]) -> Utterance:
-    """The utterance with the free decoding's words in the note; as it was where it is none, or the decoding has none."""
+    """The utterance with the free decoding's words in its note; as it was where it, or the decoding, has none."""
     best = utterance.best
     if not is_note(best.words):
         return utterance

@@ -99,7 +99,7 @@ class VoskRecogniser:
 
 
 class VoskStream:
-    """One utterance through two vosk recognisers, the grammar's and the background's, given back when it is finished."""
+    """One utterance through two vosk recognisers, the grammar's and the background's, given back when finished."""
 
     def __init__(
         self,

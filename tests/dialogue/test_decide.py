@@ -118,7 +118,8 @@ def test_the_needle_decides_between_two_that_sound_alike(setting: Setting) -> No
     talk = Talk(setting, "small cylinder, gauge reads 1700, flow 4 litres")
     turn = talk.hears(heard(("gauge reads nineteen hundred", 0.0), ("gauge reads sixteen hundred", 0.2)))
     found = turn.understood[0]
-    assert isinstance(found, k.GaugeReading) and found.pressure.value == 1600
+    assert isinstance(found, k.GaugeReading)
+    assert found.pressure.value == 1600
 
 
 def test_talk_that_fits_the_background_as_well_is_left_alone(setting: Setting) -> None:
@@ -137,7 +138,8 @@ def test_an_unclear_answer_is_asked_for_twice_more_and_then_left(setting: Settin
     unclear = heard(("yes", 0.0), ("no", 0.0))
     assert [talk.hears(unclear).outcome for _ in range(3)] == ["asked", "asked", "ignored"]
     question = talk.incident.state.question
-    assert question is not None and question.tries == 3, "it stays, to be shown"
+    assert question is not None, "it stays, to be shown"
+    assert question.tries == 3
     assert talk.psi is None
 
 
@@ -145,7 +147,8 @@ def test_an_unclear_answer_is_asked_for_twice_more_and_then_left(setting: Settin
     ("says", "psi", "flow"),
     [
         ("correction flow ten litres", 1500, 10), ("no ten litres", 1500, 10), ("cancel that", 1500, None),
-        ("undo", 1500, None), ("no", 1500, None), ("undo the one before", None, 4), ("the one before was wrong", None, 4),
+        ("undo", 1500, None), ("no", 1500, None), ("undo the one before", None, 4),
+        ("the one before was wrong", None, 4),
     ],
 )  # fmt: skip
 def test_the_last_value_and_the_one_before_can_be_taken_back(

@@ -78,8 +78,8 @@ def test_a_choice_is_answered_by_voice(setting: Setting, say: Say, answer: str, 
 @pytest.mark.parametrize(
     ("says", "psi", "flow"),
     [
-        ("correction, flow ten litres", 1500, 10), ("cancel that", 1500, None), ("undo", 1500, None), ("no", 1500, None),
-        ("no, flow ten litres", 1500, 10), ("the one before was wrong", None, 4),
+        ("correction, flow ten litres", 1500, 10), ("cancel that", 1500, None), ("undo", 1500, None),
+        ("no", 1500, None), ("no, flow ten litres", 1500, 10), ("the one before was wrong", None, 4),
     ],
 )  # fmt: skip
 def test_a_value_is_taken_back_by_voice(
@@ -97,6 +97,7 @@ def test_say_again_by_voice(setting: Setting, say: Say) -> None:
 
 def test_a_bare_number_answers_a_question_by_voice(setting: Setting, say: Say) -> None:
     incident = begun(setting, "small cylinder", "15 litres")
-    assert incident.state.question is not None and incident.state.question.about == "gauge_reading"
+    assert incident.state.question is not None
+    assert incident.state.question.about == "gauge_reading"
     assert say(incident, 20.0, "one five zero zero").outcome == "taken"
     assert incident.state.cylinders["1"].value == 1500

@@ -16,7 +16,7 @@ def _heard(*texts: str) -> Utterance:
     ("heard", "free", "found"),
     [
         ("note the patient too to pills", "note the patient took two pills", "note the patient took two pills"),
-        ("okay make a note [unk] left arm", "make a note pain in the left arm", "okay make a note pain in the left arm"),
+        ("okay make a note [unk] arm", "make a note pain in the arm", "okay make a note pain in the arm"),
         ("note pain", "no pain", "note pain"),
         ("note pain", "note", "note pain"),
     ],

@@ -43,8 +43,25 @@ from assistant.utterance import Utterance
 ABLATION = ("free+plain", "words+plain", "phrases+plain", "graph+plain", "graph+turn", "pocketsphinx+plain")
 TALK_CONDITIONS = ("quiet", "radio15")
 NOISE_CLIPS = 20
+OWN_EARS = "graph+"
+COMPARED_IN = ("quiet", "pink10", "babble10")
 TALK_DRAWS = 6  # brings the other talk above an hour
 CHOICE = {"kind": "gauge_reading", "cylinder": "1", "pressure": {"value": 1200, "unit": "psi"}}
+
+
+PAGE = """# What is heard, and what is taken
+
+Written by
+
+    {command}
+
+on the {which} voices and phrasings. Nothing was fitted on the scoring ones. Shares are percent with their 95 % Wilson
+interval. `graph+turn` is the assistant; the other rows take the best hypothesis at its word, with the grammar's
+sentence graph, vosk's own model, a list of words or of phrases, or the fallback's grammar, all through the same
+parser; those compared heard less (see n). How a decision is made is in [decision.md](decision.md).
+
+{tables}
+"""
 
 
 class Bench:
@@ -178,6 +195,7 @@ def options_from(arguments: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--full", action="store_true", help="all voices and over an hour of talk, and the ablation")
     parser.add_argument("--model", type=Path, help="a vosk model folder")
     parser.add_argument("--json", action="store_true", help="JSON lines in place of tables")
+    parser.add_argument("--write", type=Path, metavar="FILE.md", help="also write the tables there, as a page")
     parser.add_argument("--details", type=Path, metavar="FILE", help="also write each result there, as JSON lines")
     options = parser.parse_args(arguments)
     if options.full or options.ways == "all":
@@ -186,12 +204,17 @@ def options_from(arguments: Sequence[str]) -> argparse.Namespace:
 
 
 def options_of(way: str, options: argparse.Namespace) -> argparse.Namespace:
-    """What is played to one way: in a full run the assistant's own ears hear everything, the others a smaller part."""
-    if not options.full:
+    """What is played to one way: the assistant's own ears hear everything, those compared with them less."""
+    own = way.startswith(OWN_EARS)
+    if options.full:
+        each, draws = (len(SET_VOICES[options.which]), TALK_DRAWS) if own else (1, 1)
+        return argparse.Namespace(**{**vars(options), "each": each, "talk": draws, "people": True})
+    if own and not way.endswith("+turn"):
+        return argparse.Namespace(**{**vars(options), "talk": 0, "people": False})
+    if own or not options.write:
         return options
-    own = way.startswith("graph+")
-    each, draws = (len(SET_VOICES[options.which]), TALK_DRAWS) if own else (1, 1)
-    return argparse.Namespace(**{**vars(options), "each": each, "talk": draws, "people": True})
+    fewer = {"every": 2 * options.every, "conditions": ",".join(COMPARED_IN), "talk": 0, "people": False}
+    return argparse.Namespace(**{**vars(options), **fewer})
 
 
 def results_of(bench: Bench, options: argparse.Namespace) -> Iterator[Result]:
@@ -216,22 +239,40 @@ def results_of(bench: Bench, options: argparse.Namespace) -> Iterator[Result]:
             yield from bench.bare_answers([item for item in people if item.kind != "talk"], name)
 
 
-def show(results: Sequence[Result], *, as_json: bool) -> None:
-    """The tables, or their rows as JSON lines."""
-    parts = {
+def tables_of(results: Sequence[Result]) -> dict[str, list[dict[str, object]]]:
+    """Every table's rows by its title."""
+    return {
         "Commands": command_summaries(results, covered_only=False),
         "Commands whose wording the grammar has": command_summaries(results, covered_only=True),
         "Talk that is not for the assistant, and noise": talk_summaries(results),
         "People's bare answers": answer_summaries(results),
     }
-    for title, rows in parts.items():
-        if as_json:
-            print("\n".join(json_lines({"table": title, **row} for row in rows)))
-        elif rows:
-            print(f"\n### {title}\n\n{table(rows)}")
+
+
+def as_markdown(results: Sequence[Result]) -> str:
+    """The tables under their titles, and how long deciding took."""
+    parts = [f"### {title}\n\n{table(rows)}" for title, rows in tables_of(results).items() if rows]
     decided = sorted(result.decided_s for result in results if result.decided_s)
-    if decided and not as_json:
-        print(f"\nDeciding: {1e3 * sum(decided) / len(decided):.2f} ms in the mean, {1e3 * decided[-1]:.1f} ms at most")
+    if decided:
+        mean_ms, worst_ms = 1e3 * sum(decided) / len(decided), 1e3 * decided[len(decided) * 95 // 100]
+        parts.append(f"A turn, all but the hearing: {mean_ms:.1f} ms in the mean, 19 of 20 in {worst_ms:.1f} ms.")
+    return "\n\n".join(parts)
+
+
+def show(results: Sequence[Result], *, as_json: bool) -> None:
+    """The tables, or their rows as JSON lines."""
+    if not as_json:
+        print(as_markdown(results))
+        return
+    for title, rows in tables_of(results).items():
+        print("\n".join(json_lines({"table": title, **row} for row in rows)))
+
+
+def page(results: Sequence[Result], arguments: Sequence[str], which: str) -> str:
+    """The tables as a page that says how to print them again."""
+    command = " ".join(["python tests/benchmarks/speech/run.py", *arguments])
+    command += "\n\n(--stale: some of it was heard with a slightly older grammar)" if "--stale" in arguments else ""
+    return PAGE.format(command=command, which=which, tables=as_markdown(results))
 
 
 def main(arguments: Sequence[str]) -> None:
@@ -243,6 +284,8 @@ def main(arguments: Sequence[str]) -> None:
         results += results_of(bench, options_of(way, options))
         print(f"{way}: {bench.memory.heard_new} heard anew", file=sys.stderr)
     show(results, as_json=options.json)
+    if options.write:
+        options.write.write_text(page(results, arguments, options.which), encoding="utf-8")
     if options.details:
         options.details.write_text("".join(f"{line}\n" for line in detail_lines(results)), encoding="utf-8")
 

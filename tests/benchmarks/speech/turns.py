@@ -73,7 +73,8 @@ def answer_to(outcome: Outcome, item: Item, fits: Any) -> Item:
     else the sentence again."""
     words = item.clip.words
     if "all again" in outcome.reply:
-        return replace(item, name=f"again-{item.name}", clip=spoken_clip(words, item.clip.speaker, f"again-{item.name}"))
+        again = f"again-{item.name}"
+        return replace(item, name=again, clip=spoken_clip(words, item.clip.speaker, again))
     wanted = next((m for m in item.means if outcome.about in (m["kind"], m.get("sign"))), None)
     if len(outcome.choices) == 1 and any(fits(meaning, outcome.choices[0]) for meaning in item.means):
         words = "yes"
