@@ -46,6 +46,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """Serve until a signal."""
     guard = _guard(args)
+    _refuse_what_cannot_be_served(args)
     sitting = sitting_from(args)
     sitting = replace(sitting, settings=replace(sitting.settings, address="open"))
     try:
@@ -63,6 +64,27 @@ def _guard(args: Namespace) -> Guard:
     if len(token) < 8:
         raise UserError("--token: at least 8 characters, as anybody on the network may try them")
     return Guard(token=token)
+
+
+def _refuse_what_cannot_be_served(args: Namespace) -> None:
+    """Before the record is opened: an address that is taken or is none of ours, a certificate that is not there."""
+    import socket
+
+    for file in (args.certificate, args.key):
+        if file is not None and not file.is_file():
+            raise UserError(f"{file}: there is no such file")
+    if args.key is not None and args.certificate is None:
+        raise UserError("--key goes with --certificate")
+    if not 0 <= args.port <= 65_535:
+        raise UserError(f"port {args.port}: cannot be served on (ports go from 0 to 65535)")
+    try:
+        [(family, *_, address), *_] = socket.getaddrinfo(args.host, args.port, type=socket.SOCK_STREAM)
+        with socket.socket(family, socket.SOCK_STREAM) as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind(address)
+    except (OSError, OverflowError, UnicodeError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise UserError(f"{args.host}, port {args.port}: cannot be served on ({why}); try --port 0") from error
 
 
 class _Served:

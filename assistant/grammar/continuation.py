@@ -81,7 +81,8 @@ class Continuations:
         while waiting:
             state, mass = waiting.pop()
             spread[state] = spread.get(state, 0.0) + mass
-            waiting += [(target, mass * chance) for chance, target in self._silent.get(state, ()) if mass * chance > LEAST]
+            onward = ((target, mass * chance) for chance, target in self._silent.get(state, ()))
+            waiting += [(target, share) for target, share in onward if share > LEAST]
         return spread
 
 
