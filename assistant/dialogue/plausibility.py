@@ -12,7 +12,7 @@ from assistant.dialogue.answering import settled_number
 from assistant.dialogue.checks import refusal
 from assistant.dialogue.sense import next_cylinder, number_as
 from assistant.dialogue.weights import WEIGHTS as W
-from assistant.incident.state import Cylinder, Patient, State
+from assistant.incident.state import Cylinder, Patient, Pending, State
 from assistant.meaning import kinds as k
 from assistant.meaning.contract import from_json
 from assistant.oxygen.devices import cautions
@@ -54,8 +54,7 @@ def _as_asked(meaning: k.Meaning, state: State, asks: str | None) -> tuple[k.Mea
     if isinstance(meaning, k.Answer):
         return meaning, _of_answer(meaning, state, asks)
     if pending is not None and pending.about in (meaning.kind, getattr(meaning, "sign", None)):
-        offered = any(_same_value(meaning, from_json(choice)) for choice in pending.choices)
-        return meaning, W.expected + (W.one_of_the_choices if offered else 0.0)
+        return meaning, W.expected + _offered(meaning, pending)
     return meaning, W.expected if asks is not None and asks in (meaning.kind, getattr(meaning, "sign", None)) else 0.0
 
 
@@ -64,8 +63,7 @@ def _number(number: k.BareNumber, state: State, asks: str | None) -> tuple[k.Mea
     if pending is not None:
         sense = settled_number(number, pending, state)
         if sense is not None:
-            offered = any(_same_value(sense, from_json(choice)) for choice in pending.choices)
-            return sense, W.expected + (W.one_of_the_choices if offered else 0.0)
+            return sense, W.expected + _offered(sense, pending)
     sense = number_as(asks, number, state) if asks else None
     return (sense, W.expected) if sense is not None else (number, W.out_of_place / 2)
 
@@ -78,6 +76,14 @@ def _of_answer(answer: k.Answer, state: State, asks: str | None) -> float:
     if answer.choice is not None:
         return W.out_of_place
     return 0.0 if state.procedure is not None or (not answer.yes and state.taken) else W.out_of_place / 2
+
+
+def _offered(meaning: k.Meaning, pending: Pending) -> float:
+    """What it adds that the question named this value, and named it first."""
+    places = [place for place, choice in enumerate(pending.choices) if _same_value(meaning, from_json(choice))]
+    if not places:
+        return 0.0
+    return W.one_of_the_choices + (W.first_of_the_choices if places[0] == 0 and len(pending.choices) > 1 else 0.0)
 
 
 def _same_value(one: k.Meaning, other: k.Meaning) -> bool:

@@ -40,6 +40,8 @@ class Weights:
     # Chosen: an answer to the question that waits, or to the step in hand.
     expected: float = 2.5
     one_of_the_choices: float = 2.0
+    # Chosen: the choice named first was the likelier one when it was heard before.
+    first_of_the_choices: float = 1.0
     # Chosen: a correction while what was just taken is being read back, and for so long after it.
     corrects: float = 2.0
     corrected_within_s: float = 60.0
