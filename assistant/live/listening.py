@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 # The room goes on sounding for a moment after the loudspeaker stopped.
 DEAF_AFTER_SPEAKING_S = 0.25
+# The phrase that stopped the voice is noticed before it has died away: its end is no command.
+DEAF_AFTER_PHRASE_S = 0.8
 SILENCE_DBFS = -90.0
 
 
@@ -91,7 +93,7 @@ class Listening:
     def speaking(self, begun: bool) -> None:
         """The assistant's voice begins (true) or has ended (false)."""
         if not begun and not self._interrupted:
-            self._deaf_until_s = self._now_s() + DEAF_AFTER_SPEAKING_S
+            self._deaf_until_s = max(self._deaf_until_s, self._now_s() + DEAF_AFTER_SPEAKING_S)
         self._interrupted = False
         self._speaking = begun
 
@@ -141,6 +143,7 @@ class Listening:
         if self._spotter.accept(samples):
             self._hush()
             self._spotter.restart()
+            self._deaf_until_s = self._now_s() + DEAF_AFTER_PHRASE_S
 
     def _doing(self, what: str, samples: NDArray[np.float32]) -> None:
         partial = self._endpointer.partial if what == "hearing" else ""

@@ -135,6 +135,11 @@ def test_the_phrase_stops_the_voice() -> None:
     scene.spots.now = True
     scene.source.give(1)
     assert waited(lambda: scene.hushed == ["now"])
+    scene.spots.now = False
+    scene.listening.speaking(False)
+    scene.now_s += 0.5
+    scene.source.give(4)
+    assert waited(lambda: scene.spots.heard == 5), "the end of the phrase itself is no command"
     assert scene.heard == []
     scene.listening.stop()
 
