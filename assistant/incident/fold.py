@@ -253,14 +253,14 @@ def _folded_one(state: State, event: ev.Event) -> State:
             assert_never(event)
 
 
-def folded(kit: Kit, events: Iterable[tuple[int, ev.Event]]) -> State:
-    """The state of a whole incident, without the events that a `Withdrawn` names.
+def folded(kit: Kit, events: Iterable[tuple[int, ev.Event]], before: State | None = None) -> State:
+    """The state of a whole incident, or what follows the state `before`, without the events that a `Withdrawn` names.
 
     Events count in the order of their times: a corrected value holds from the time of the one it replaces.
     """
     numbered = sorted(events, key=lambda pair: (pair[1].at_s, pair[0]))
     gone = {n for _, event in numbered if isinstance(event, ev.Withdrawn) for n in event.numbers}
-    state = State(kit=kit)
+    state = State(kit=kit) if before is None else before
     for number, event in numbered:
         if number not in gone:
             state = after(state, number, event)
