@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Sequence
+from itertools import chain
 from pathlib import Path
 from time import process_time
 
@@ -42,7 +43,7 @@ def _matching(grammar: Grammar) -> None:
     words = [*grammar.words(typed=True), "[unk]", "1500"]
     _report("random sentences", said, grammar.parse)
     examples = [one.sentence.split() for one in grammar.examples() if grammar.matches(one.sentence.split())]
-    joined = [sum(chosen.sample(examples, 6), [])[:LONGEST_WORDS] for _ in range(3000)]
+    joined = [[*chain(*chosen.sample(examples, 6))][:LONGEST_WORDS] for _ in range(3000)]
     _report(f"examples joined, up to {LONGEST_WORDS} words", joined, grammar.parse)
     _report("60 random words", [chosen.choices(words, k=60) for _ in range(3000)], grammar.parse)
     numbers = [word for word in words if grammar.matches([word], rule="number_word")]
