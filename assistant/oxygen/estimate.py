@@ -33,6 +33,9 @@ SETTINGS_ALIKE = 0.6
 WARMTH_KEPT_MIN = 40.0
 # Squared deviations beyond which no hypothesis explains a reading: it is believed, and what was thought before is not.
 UNEXPLAINED = 30.0
+# Tolerances of the regulator beyond which it is not the regulator that explains the readings: five times as far as is
+# likely. Readings that never fall would else make of it one that gives nothing, and of the minutes infinity.
+FURTHEST_SCALE = 3.0
 
 
 class EstimateError(OxygenError):
@@ -101,6 +104,8 @@ class Estimate:
             # Far too low, the fastest leaks explain it best; far too high, it is another or a refilled cylinder.
             fell = gauge.content_l < now.rivals.mean().content_l
             return now._begun(gauge, sd_bar, after.weights if fell else None)
+        if abs(after.likelier().mean[1]) > FURTHEST_SCALE:
+            return replace(now, rivals=None)._begun(gauge, sd_bar, None)
         return replace(now, read_at_s=now.at_s, rivals=after)
 
     def flowing(self, at_s: float, flow_l_min: float) -> Estimate:

@@ -165,6 +165,17 @@ def test_a_reading_that_nothing_explains_is_believed() -> None:
     assert burst.leak(300.0).suspected
 
 
+def test_readings_that_never_fall_make_no_regulator_that_gives_nothing() -> None:
+    """A gauge that sticks, or a size named wrongly: the set flow stays what it was to within reason."""
+    estimate = begun(1500, 12)
+    plain = estimate.minutes_to(0.0, RESERVE_BAR).expected
+    for minute in range(2, 60, 2):
+        estimate = estimate.read(60.0 * minute, 1500 * PSI_BAR)
+        told = estimate.minutes_to(60.0 * minute, RESERVE_BAR)
+        assert plain / 2.5 < told.expected < 2.5 * plain
+        assert told.high < inf
+
+
 def test_crossing_does_not_depend_on_when_it_is_asked() -> None:
     estimate = begun(1500, 10)
     crossings = [estimate.crossing_s(RESERVE_BAR, chance) for chance in (0.02, 0.5, 0.98)]
