@@ -27,9 +27,11 @@ TAKING_BACK = {
     "wrong",
     "undo",
     "cancel",
+    "scratch",
 }
 """Where one of these was said, a number may stand that was taken back."""
-FREE_TEXT = {"note", "record", "because"}
+PHRASES = (("ten", "four"),)
+"""Fixed words that are no number."""
 NAMELESS_ONE = {
     "first",
     "second",
@@ -64,7 +66,7 @@ def fault(text: str, understood: Sequence[str], meanings: Sequence[k.Meaning], n
     """
     words = _as_understood(words_of(text), understood)
     said = frozenset(words) | frozenset(understood)
-    taken_back = bool(said & (TAKING_BACK | FREE_TEXT))
+    taken_back = bool(said & TAKING_BACK) or any(map(_free_words, meanings))
     spoken = _spoken(words)
     wanted = [(value, ways) for meaning in meanings for value, ways in _numbers_of(meaning, said, spoken)]
     explained = frozenset(number for _, ways in wanted for way in ways for number in way)
@@ -83,6 +85,11 @@ def fault(text: str, understood: Sequence[str], meanings: Sequence[k.Meaning], n
         if -1 not in run:
             return f"“{' '.join(words[start:end])}” was lost"
     return None
+
+
+def _free_words(meaning: k.Meaning) -> bool:
+    """Whether it holds words that stand for nothing but themselves."""
+    return isinstance(meaning, k.Note) or (isinstance(meaning, k.Step) and meaning.reason is not None)
 
 
 def _as_understood(words: tuple[str, ...], understood: Sequence[str]) -> tuple[str, ...]:
@@ -140,6 +147,8 @@ def _segmented(
 def _no_number(words: Sequence[str], at: int, names: frozenset[str]) -> bool:
     before = words[at - 1] if at else ""
     after = words[at + 1] if at + 1 < len(words) else ""
+    if (words[at], after) in PHRASES or (before, words[at]) in PHRASES:
+        return True
     if words[at] == "one":
         return before in NAMELESS_ONE or before in names or after in ("before", "back", "wrong")
     return before in NO_NUMBER_AFTER or (words[at] == "two" and before == "last")
@@ -175,10 +184,10 @@ def _numbers_of(meaning: k.Meaning, said: frozenset[str], spoken: frozenset[floa
             yield from ((end, _plain(end)) for end in (meaning.low, meaning.high))
         case k.Altitude():
             value = meaning.metres
-            yield value, (*(((round(value / 0.3048, 6),),) if said & FEET else ()), *_plain(value))
+            yield value, (*(((value / 0.3048,),) if said & FEET else ()), *_plain(value))
         case k.Temperature():
             value = meaning.celsius
-            fahrenheit = round(value * 9 / 5 + 32, 6)
+            fahrenheit = value * 9 / 5 + 32
             both = (*(((fahrenheit,), (-fahrenheit,)) if said & FAHRENHEIT else ()), (value,), (-value,))
             yield value, both
         case k.TimeToHandover():

