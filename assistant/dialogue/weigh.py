@@ -53,13 +53,14 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -
     best = max(readings, key=lambda reading: reading.log_score)
     every = _sum(hypothesis.log_likelihood for hypothesis in utterance.hypotheses)
     ours = _sum(reading.log_score for reading in readings)
-    beside = every + log(1 - exp(ours - every)) if ours < every else -inf
+    share = exp(min(0.0, ours - every))
+    beside = every + log(1 - share) if share < 1 else -inf
     said = weights.word * len(best.words)
     heard = weights.acoustic * beside + said + weights.talk
     behind = utterance.background
     if behind is None:
         return heard
-    lead_a_word = (best.log_score - behind.log_likelihood) / len(best.words)
+    lead_a_word = (best.log_score - behind.log_likelihood + weights.background_head_start) / len(best.words)
     blurred = weights.acoustic * best.log_score + said + weights.background - weights.background_slope * lead_a_word
     return _sum((heard, blurred))
 

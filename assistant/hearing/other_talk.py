@@ -16,8 +16,8 @@ Arc = tuple[int, str, float, int]
 COMMON_WORDS = 8_000
 # Natural logarithms, tuned on the tuning recordings of other talk against synthetic commands, clean and at 5 dB noise:
 # dearer talk takes more of it for commands, cheaper talk swallows commands in noise.
-TALK_COST = 3.0
-MORE_TALK_COST = 0.5
+TALK_COST = 4.0
+MORE_TALK_COST = 0.7
 UNKNOWN_COST = 8.0
 # So many of the commonest words, in any order, are what the sound is held against. 8,000 tell talk from commands no
 # better on some 400 tuning recordings, and took 130 MB more.

@@ -13,7 +13,7 @@ import matplotlib
 
 matplotlib.use("Agg")
 import matplotlib.pyplot as plt
-from played import Play, Played
+from watch_played import Play, Played
 from truth import scene
 
 from assistant.oxygen.cylinders import PSI_BAR

@@ -22,7 +22,7 @@ from concurrent.futures import ProcessPoolExecutor
 from math import sqrt
 from random import Random
 
-from played import Announced, Play, Played, Sample
+from watch_played import Announced, Play, Played, Sample
 from truth import scene
 
 FAMILIES = ("rule", "gas", "real")
