@@ -132,4 +132,7 @@ def test_every_procedure_is_completed_by_voice(
         session.hear(ears.hear(voiced.recording(words, take)))
     assert session.state.procedure is None
     assert procedures[name].ended in kept.said[-1]
-    assert all(turn.outcome == "taken" for turn in kept.turns), [(t.heard, t.reply) for t in kept.turns]
+    # A word that was not clearly heard is asked for before an unsafe step: allowed once, and never refused or ignored.
+    outcomes = [turn.outcome for turn in kept.turns]
+    assert set(outcomes) <= {"taken", "asked"}, [(t.heard, t.reply) for t in kept.turns]
+    assert outcomes.count("asked") <= 1, [(t.heard, t.reply) for t in kept.turns]
