@@ -13,8 +13,8 @@ import matplotlib
 
 matplotlib.use("Agg")
 import matplotlib.pyplot as plt
-from watch_played import Play, Played
 from truth import scene
+from watch_played import Play, Played
 
 from assistant.oxygen.cylinders import PSI_BAR
 

@@ -22,8 +22,8 @@ from concurrent.futures import ProcessPoolExecutor
 from math import sqrt
 from random import Random
 
-from watch_played import Announced, Play, Played, Sample
 from truth import scene
+from watch_played import Announced, Play, Played, Sample
 
 FAMILIES = ("rule", "gas", "real")
 ANNOUNCEMENTS = ("reserve_near", "reserve_reached", "empty")
