@@ -130,6 +130,11 @@ class Journal:
             self._disconnect()
             self._lock.release()
 
+    def __del__(self) -> None:
+        """A journal that nobody holds any more lets go of its file too; Python 3.13 warns of connections left open."""
+        if connection := getattr(self, "_connection", None):
+            connection.close()
+
     def _held_by_another(self) -> bool:
         try:
             return not self._lock.take()
