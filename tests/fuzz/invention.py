@@ -28,6 +28,7 @@ TAKING_BACK = {
     "undo",
     "cancel",
     "scratch",
+    "actually",
 }
 """Where one of these was said, a number may stand that was taken back."""
 PHRASES = (("ten", "four"),)
