@@ -20,6 +20,7 @@ import numpy as np
 
 from assistant import shelf
 from assistant.app import kit_from, setting_for
+from assistant.dialogue.sense import EVENT_OF_KIND
 from assistant.dialogue.turn import Setting, Turn, take_turn
 from assistant.hearing.errors import WavError
 from assistant.hearing.recogniser import Recogniser, open_recogniser
@@ -30,6 +31,7 @@ from tests.fuzz.noises import noises, wav_of_random_bytes
 
 BEFORE = ("small cylinder", "gauge reads 1500", "flow 13")
 EVERY_NTH_A_FILE = 10
+VALUES = frozenset(EVENT_OF_KIND.values())
 
 
 @dataclass(slots=True, kw_only=True)
@@ -40,6 +42,7 @@ class Played:
     outcomes: dict[str, Counter[str]] = field(default_factory=lambda: defaultdict(Counter))
     told: list[str] = field(default_factory=list)
     spent_s: float = 0.0
+    values: int = 0
 
     @property
     def taken(self) -> int:
@@ -77,6 +80,7 @@ def _through_a_file(chance: np.random.Generator) -> np.ndarray:
 def _count(found: Played, kind: str, seconds: float, turn: Turn) -> None:
     found.seconds[kind] += seconds
     found.outcomes[kind][turn.outcome] += 1
+    found.values += sum(event.kind in VALUES for event in turn.events)
     if turn.outcome != "ignored":
         found.told.append(f"{kind}: {turn.outcome}: {turn.heard!r}: {turn.reply}")
 
@@ -98,7 +102,8 @@ def main() -> int:
     seconds = sum(found.seconds.values())
     counts = sum(found.outcomes.values(), Counter[str]())
     print(
-        f"{args.engine}: {seconds / 60:.1f} min of sound, {sum(counts.values())} utterances: taken {found.taken}, "
+        f"{args.engine}: {seconds / 60:.1f} min of sound, {sum(counts.values())} utterances: taken {found.taken} "
+        f"(values put in force: {found.values}), "
         f"asked {counts['asked']}, refused {counts['refused']}, ignored {counts['ignored']}; "
         f"{found.spent_s / seconds:.3f} of real time"
     )
