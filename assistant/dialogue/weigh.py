@@ -60,7 +60,8 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -
     behind = utterance.background
     if behind is None:
         return heard
-    lead_a_word = (best.log_score - behind.log_likelihood + weights.background_head_start) / len(best.words)
+    head_start = weights.background_head_start / len(best.words)
+    lead_a_word = (best.log_score - behind.log_likelihood + head_start) / len(best.words)
     blurred = weights.acoustic * best.log_score + said + weights.background - weights.background_slope * lead_a_word
     return _sum((heard, blurred))
 

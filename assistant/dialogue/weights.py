@@ -34,7 +34,8 @@ class Weights:
     # heard in the same sound; `background` is where it does not lead at all.
     background: float = 0.0
     background_slope: float = 1.06
-    # Chosen on the tuning speech: one short word fits some common word almost as well, however clearly it was said.
+    # Chosen on the tuning speech: one short word fits some common word almost as well, however clearly it was said; the
+    # more words, the less that helps.
     background_head_start: float = 8.0
 
     # Chosen: what may be said at any time but has nothing to be about now.
