@@ -43,7 +43,6 @@ class VoskRecogniser:
         self._base = base
         self._spare: list[tuple[Any, Any]] = []
         self._behind_words: str = ""
-        self._free: Any = None
 
     @classmethod
     def opened(
@@ -72,11 +71,13 @@ class VoskRecogniser:
         return VoskStream(*ears, give_back=self._spare.append, freely=self.background)
 
     def background(self, samples: NDArray[np.float32]) -> Hypothesis | None:
-        """The best free decoding with the whole vocabulary; the model for it is loaded on the first call."""
-        if self._free is None:
-            self._free = self._ear(loaded(self._base))
-        self._free.AcceptWaveform(as_pcm(samples))
-        heard = _hypotheses(self._free.FinalResult())
+        """The best free decoding with the whole vocabulary.
+
+        Its model, of 150 MB, is loaded for the call and let go of afterwards: a note is rare, and memory is short.
+        """
+        ear = self._ear(loaded(self._base))
+        ear.AcceptWaveform(as_pcm(samples))
+        heard = _hypotheses(ear.FinalResult())
         return heard[0] if heard else None
 
     def _ears(self) -> tuple[Any, Any]:
