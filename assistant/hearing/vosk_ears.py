@@ -38,6 +38,10 @@ class VoskRecogniser:
 
     name = "vosk"
 
+    # Whether a note's words are decoded anew with the whole vocabulary, which takes two seconds and 150 MB more while
+    # it lasts. Off: they are the words of the common talk that stands beside the grammar, in the graph itself.
+    free_notes = False
+
     def __init__(self, model: Any, base: Path) -> None:
         self._model = model
         self._base = base
@@ -68,7 +72,8 @@ class VoskRecogniser:
 
     def stream(self) -> VoskStream:
         ears = self._spare.pop() if self._spare else self._ears()
-        return VoskStream(*ears, give_back=self._spare.append, freely=self.background)
+        freely = self.background if self.free_notes else None
+        return VoskStream(*ears, give_back=self._spare.append, freely=freely)
 
     def background(self, samples: NDArray[np.float32]) -> Hypothesis | None:
         """The best free decoding with the whole vocabulary.
@@ -108,7 +113,7 @@ class VoskStream:
         behind: Any,
         *,
         give_back: Callable[[tuple[Any, Any]], None],
-        freely: Callable[[NDArray[np.float32]], Hypothesis | None],
+        freely: Callable[[NDArray[np.float32]], Hypothesis | None] | None,
     ) -> None:
         self._ear = ear
         self._behind = behind
@@ -137,12 +142,12 @@ class VoskStream:
             seconds=self._samples / SAMPLE_RATE_HZ,
             engine=VoskRecogniser.name,
         )
-        return noted(utterance, self._decoded_freely)
+        return utterance if self._freely is None else noted(utterance, self._decoded_freely)
 
     def _decoded_freely(self) -> Hypothesis | None:
         import numpy as np
 
-        return self._freely(np.concatenate(self._pieces))
+        return None if self._freely is None else self._freely(np.concatenate(self._pieces))
 
     def _take(self, samples: NDArray[np.float32]) -> None:
         # The return value is vosk's own endpoint; one utterance may hold pauses, so it is left unread.
