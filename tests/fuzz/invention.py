@@ -102,7 +102,7 @@ def _as_understood(words: tuple[str, ...], understood: Sequence[str]) -> tuple[s
 
 
 def _among(number: float, present: set[float]) -> bool:
-    return number in present or any(isclose(number, other, rel_tol=1e-9) for other in present)
+    return number in present or any(isclose(number, other, rel_tol=1e-9, abs_tol=1e-9) for other in present)
 
 
 def _unsaid(words: tuple[str, ...], said: frozenset[str]) -> set[float]:
