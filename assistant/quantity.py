@@ -112,7 +112,7 @@ def _line_of_pint(unit: str, to: str) -> tuple[float, float]:
     try:
         zero = float(registry.Quantity(0.0, unit).to(to).magnitude)
         one = float(registry.Quantity(1.0, unit).to(to).magnitude)
-    except (pint.errors.PintError, AssertionError, AttributeError) as error:
+    except (pint.errors.PintError, ValueError, TypeError, ArithmeticError, AssertionError, AttributeError) as error:
         raise UnitError(f"{unit} cannot be turned into {to}") from error
     return one - zero, zero
 

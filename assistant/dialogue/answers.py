@@ -21,9 +21,9 @@ from assistant.dialogue.readback import (
 )
 from assistant.dialogue.supply_now import SupplyNow, supply_now
 from assistant.grammar import Grammar
-from assistant.incident.state import Cylinder, Patient, State
+from assistant.incident.coverage import lasting_settings
+from assistant.incident.state import Cylinder, State
 from assistant.meaning import kinds as k
-from assistant.oxygen.devices import settings_within
 from assistant.oxygen.refusal import OxygenError
 from assistant.oxygen.sizes import letter_meaning
 from assistant.oxygen.supply import spoken_minutes, spoken_range
@@ -97,8 +97,7 @@ def lasting_flow(question: k.Question, state: State, at_s: float) -> tuple[str, 
 
 def _lasting_said(cylinder: Cylinder, state: State, at_s: float) -> str:
     patient = state.patients.get(cylinder.patient or state.patient)
-    left_min = max(0.0, ((state.handover_at_s or at_s) - at_s) / 60)
-    fitting = lasting_settings(cylinder, patient, state, at_s, left_min)
+    fitting = lasting_settings(state, patient, cylinder, at_s)
     device = DEVICE_SAID[patient.device] if patient is not None and patient.device is not None else None
     if not fitting:
         which = f"no setting for the {device}" if device else "no setting"
@@ -108,23 +107,6 @@ def _lasting_said(cylinder: Cylinder, state: State, at_s: float) -> str:
     limit = f" and is within the {device}'s range" if device else ""
     words = f"up to {litres_said(max(fitting))} would last to hand-over on this bottle{limit}"
     return f"{sentence(words)} Or change bottles, or ask for an earlier pick-up. Your protocol decides the flow."
-
-
-def lasting_settings(
-    cylinder: Cylinder, patient: Patient | None, state: State, at_s: float, left_min: float
-) -> tuple[float, ...]:
-    """The settings, of those the device takes, whose low end of the estimate lasts `left_min` minutes to reserve."""
-    if cylinder.estimate is None:
-        return ()
-    settings = state.kit.flows_l_min
-    if patient is not None and patient.device is not None:
-        settings = settings_within(patient.device, settings, patient.oxygen_percent)
-    lasting = []
-    for flow in settings:
-        minutes = cylinder.estimate.flowing(at_s, flow).minutes_to(at_s, state.kit.reserve_bar)
-        if minutes.low >= left_min:
-            lasting.append(flow)
-    return tuple(lasting)
 
 
 def latest_vitals(question: k.Question, state: State, at_s: float) -> str:

@@ -157,7 +157,7 @@ def _of_patient(state: State, patient: Patient) -> Iterator[Condition]:
         since_s = patient.flow_set_at_s or 0.0
         yield Condition(alert="flow_out_of_range", priority="medium", due_s=since_s, patient=patient.name)
     if uncovered(state, patient) is not None:
-        since_s = patient.flow_set_at_s or 0.0
+        since_s = max(patient.flow_set_at_s or 0.0, state.handover_later_since_s)
         until_s = state.handover_at_s or inf
         yield Condition(
             alert="handover_not_covered", priority="medium", due_s=since_s, until_s=until_s, patient=patient.name

@@ -19,7 +19,7 @@ SURE = 0.05
 class Options:
     """What would close the gap: the highest setting that lasts on this cylinder, the next cylinder, an earlier pick-up.
 
-    `flow_l_min` is None where no setting above nought lasts, `next_cylinder` where none is known to hold gas.
+    `flow_l_min` is None where no setting above nought lasts, `next_cylinder` where none is known to hold enough gas.
     """
 
     short_min: float
@@ -67,23 +67,43 @@ def _spare_min(state: State, spare: Cylinder, flow_l_min: float) -> float:
     return (spare.estimate.flowing(at_s, flow_l_min).crossing_s(state.kit.reserve_bar, SURE) - at_s) / 60
 
 
+def lasting_settings(state: State, patient: Patient | None, cylinder: Cylinder, at_s: float) -> tuple[float, ...]:
+    """The regulator's settings that the patient's device takes and that surely last from `at_s` to hand-over."""
+    if cylinder.estimate is None or state.handover_at_s is None:
+        return ()
+    left_min = (state.handover_at_s - at_s) / 60
+    taken = [flow for flow in state.kit.flows_l_min if flow > 0 and _taken_by_device(state, patient, flow)]
+    reserve_bar = state.kit.reserve_bar
+    lasting = [(flow, cylinder.estimate.flowing(at_s, flow).minutes_to(at_s, reserve_bar)) for flow in taken]
+    return tuple(flow for flow, minutes in lasting if minutes.low >= left_min)
+
+
 def _lasting_flow_l_min(state: State, patient: Patient, cylinder: Cylinder, at_s: float) -> float | None:
-    """The highest setting below the present one that surely lasts to hand-over and that the device takes.
+    """The highest setting below the present one that lasts.
 
     None while the saturation is below its target: less oxygen is no option to offer then.
     """
-    if cylinder.estimate is None or state.handover_at_s is None or saturation_low(state, patient):
+    if saturation_low(state, patient):
         return None
-    for flow in sorted(state.kit.flows_l_min, reverse=True):
-        if 0 < flow < cylinder.flow_l_min and _taken_by_device(state, patient, flow):
-            ends_s = cylinder.estimate.flowing(at_s, flow).crossing_s(state.kit.reserve_bar, SURE)
-            if ends_s >= state.handover_at_s:
-                return flow
-    return None
+    lower = [flow for flow in lasting_settings(state, patient, cylinder, at_s) if flow < cylinder.flow_l_min]
+    return max(lower, default=None)
 
 
-def _taken_by_device(state: State, patient: Patient, flow_l_min: float) -> bool:
-    if patient.device is None:
+def _next_cylinder(state: State, patient: Patient) -> str | None:
+    """The fullest spare worth changing to: one that lasts longer than what the kit allows for preparing the next.
+
+    A bottle that was changed because it was low holds a little above the reserve, and is no way out.
+    """
+    worth = (
+        spare.name
+        for spare in spares(state)
+        if _spare_min(state, spare, patient.flow_l_min or 0.0) > state.kit.reserve_near_min
+    )
+    return next(worth, None)
+
+
+def _taken_by_device(state: State, patient: Patient | None, flow_l_min: float) -> bool:
+    if patient is None or patient.device is None:
         return True
     minimum = state.kit.simple_mask_minimum_l_min
     valve = patient.oxygen_percent
@@ -96,9 +116,8 @@ def options(state: State, patient: Patient, at_s: float) -> Options | None:
     cylinder = state.cylinders.get(patient.cylinder or "")
     if short_min is None or cylinder is None:
         return None
-    held = spares(state)
     return Options(
         short_min=short_min,
         flow_l_min=_lasting_flow_l_min(state, patient, cylinder, at_s),
-        next_cylinder=held[0].name if held else None,
+        next_cylinder=_next_cylinder(state, patient),
     )

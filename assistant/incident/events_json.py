@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import math
+import sys
 from collections.abc import Callable
 from dataclasses import MISSING, Field, dataclass, fields
 from typing import Any, Union, get_args, get_origin, get_type_hints
@@ -177,7 +178,7 @@ def _listed(value: Any) -> list[Any] | tuple[Any, ...]:
 
 
 def _read_float(value: Any) -> float:
-    if type(value) is float or type(value) is int:
+    if type(value) is float or (type(value) is int and abs(value) <= sys.float_info.max):
         number = float(value)
         if math.isfinite(number):
             return number

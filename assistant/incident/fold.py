@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 # Enough for "the one before"; more would let a slip of the tongue undo what is long acted on.
 UNDO_DEPTH = 8
+# Hand-over told this much later is news; less is the same time told again in round minutes. Our choice.
+LATER_FROM_S = 240.0
 
 
 def _put(table: Mapping[Any, Any], key: Any, value: Any) -> Mapping[Any, Any]:
@@ -192,6 +194,15 @@ _UNDOABLE = (
 )
 
 
+def _handover_expected(state: State, event: ev.HandoverExpected) -> State:
+    """The time as told; what was known before moves only by as much as is news, so that small delays add up."""
+    known_s = state.handover_known_at_s
+    state = replace(state, handover_at_s=event.handover_at_s)
+    if known_s is None or event.handover_at_s > known_s + LATER_FROM_S:
+        return replace(state, handover_known_at_s=event.handover_at_s, handover_later_since_s=event.at_s)
+    return replace(state, handover_known_at_s=min(known_s, event.handover_at_s))
+
+
 def after(state: State, number: int, event: ev.Event) -> State:
     """The state after `event`, the incident's `number`-th."""
     state = replace(_folded_one(state, event), at_s=max(state.at_s, event.at_s))
@@ -223,7 +234,7 @@ def _folded_one(state: State, event: ev.Event) -> State:
         case ev.VitalNoted():
             return _vital_noted(state, event)
         case ev.HandoverExpected():
-            return replace(state, handover_at_s=event.handover_at_s)
+            return _handover_expected(state, event)
         case ev.TargetSet():
             patient = patient_of(state, event.patient)
             return _with_patient(state, replace(patient, target_low=event.low, target_high=event.high))

@@ -132,7 +132,11 @@ def _one_cylinder() -> Mapping[str, Cylinder]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class State:
-    """All that is known of an incident at the time of its last event."""
+    """All that is known of an incident at the time of its last event.
+
+    `handover_later_since_s` says when hand-over was last put clearly later than the time known until then, which is
+    kept in `handover_known_at_s`.
+    """
 
     kit: Kit
     at_s: float = 0.0
@@ -141,6 +145,8 @@ class State:
     patient: str = "1"
     cylinder: str = "1"
     handover_at_s: float | None = None
+    handover_known_at_s: float | None = None
+    handover_later_since_s: float = 0.0
     altitude_m: float | None = None
     celsius: float | None = None
     question: Pending | None = None

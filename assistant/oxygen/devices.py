@@ -6,7 +6,6 @@ Refuses, with a DeviceError, a device or a venturi percentage that there is not.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.oxygen.device_tables import DEVICES, VENTURI_FLOW_L_MIN, Device, Printed
@@ -132,9 +131,3 @@ def venturi_flow(percent: int, flow_l_min: float) -> VenturiFlow:
     """
     ratio = (100 - _venturi_percent(percent)) / (percent - AIR_PERCENT)
     return VenturiFlow(air_per_oxygen=ratio, total_l_min=flow_l_min * (1 + ratio))
-
-
-def settings_within(name: str, settings_l_min: Sequence[float], oxygen_percent: int | None = None) -> tuple[float, ...]:
-    """The regulator's settings that lie within the device's flows."""
-    low, high = flow_range(name, oxygen_percent)
-    return tuple(flow for flow in settings_l_min if low <= flow <= high)

@@ -83,9 +83,11 @@ def test_a_line_of_a_hundred_thousand_words_is_left_alone(setting: Setting) -> N
     ("name", "content"),
     [
         ("kit", b'reserve = "200 ps]i"'),
+        ("kit", b'reserve = "200nan bar"'),
         ("replay line", b'{"at_s": 1' + b"0" * 400 + b', "wait": true}'),
         ("replay line", b'{"at_s": ' + b"9" * 5000 + b', "wait": true}'),
         ("incident lines", b'{"version": ' + b"9" * 5000 + b"}\n"),
+        ("event", b'{"kind": "gauge_read", "at_s": 0.0, "cylinder": "1", "value": ' + b"9" * 400 + b"}"),
         ("meaning", b'{"kind": "flow_rate", "flow": {"value": 1' + b"0" * 400 + b', "unit": "L/min"}}'),
     ],
 )

@@ -11,7 +11,6 @@ from assistant.oxygen.devices import (
     device_named,
     flow_range,
     oxygen_percent,
-    settings_within,
     venturi_flow,
 )
 
@@ -87,11 +86,6 @@ def test_venturi_mixing_keeps_the_oxygen(percent: int, flow: float) -> None:
     mixed = venturi_flow(percent, flow)
     oxygen_l_min = flow + 0.21 * flow * mixed.air_per_oxygen
     assert oxygen_l_min / mixed.total_l_min == pytest.approx(percent / 100)
-
-
-def test_settings_that_a_device_takes() -> None:
-    assert settings_within("non_rebreather", FLOWS) == (10, 12, 15)
-    assert settings_within("venturi_mask", FLOWS, 24) == (2, 3)
 
 
 def test_what_there_is_not_is_refused_in_words() -> None:
