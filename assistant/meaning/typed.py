@@ -32,6 +32,7 @@ _REWRITES: tuple[_Rewrite, ...] = tuple(
         (r"[^\x00-\x7f]", _ascii),
         (r"\b((?:[a-z]\.){2,})", lambda found: found.group(1).replace(".", "") + " "),
         (r"(?<![\d.,])(\d{1,3}(?:,\d{3})+)(?![\d,])", lambda found: found.group(1).replace(",", "")),
+        (r"(?<=[a-z])\.(?=\d)", " unreadable "),
         (r"(?<![\d.])\.(?=\d)", "0."),
         (r"(?<![a-z\d])(\d+)([a-z]+)(?=\d)", r"\1 \2 "),
         (r"(\d)\s*/\s*(?=\d)", r"\1 over "),

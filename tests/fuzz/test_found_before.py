@@ -51,6 +51,12 @@ def test_other_number_signs_are_not_made_out_to_be_numbers(setting: Setting, lin
     assert turn.outcome == "ignored"
 
 
+@pytest.mark.parametrize("line", ["right 7865f.6 litres", "flow.5 litres", "small cylinder.15 litres"])
+def test_a_stop_between_a_letter_and_a_digit_is_no_point_and_no_end(setting: Setting, line: str) -> None:
+    (turn,) = _turns(setting, line)
+    assert turn.outcome == "ignored"
+
+
 @pytest.mark.parametrize("line", ["the flow at decimal nought", "boat is seven point eight nil hours out"])
 def test_nought_stands_after_a_point(setting: Setting, line: str) -> None:
     assert _turns(setting, line)[0].outcome == "taken" or _turns(setting, line)[0].asked
