@@ -9,12 +9,13 @@ import pytest
 from assistant.app import kit_from, setting_for
 from assistant.hearing.errors import HearingError
 from assistant.hearing.recogniser import open_recogniser
-from tests.fuzz.sound import played
+from tests.fuzz.sound import BEFORE, played
 
 
 @pytest.mark.slow
 @pytest.mark.vosk
-def test_nothing_is_taken_of_a_minute_of_noise() -> None:
+@pytest.mark.parametrize("while_", BEFORE)
+def test_nothing_is_taken_of_a_minute_of_noise(while_: str) -> None:
     setting = setting_for(kit_from(None))
     try:
         ears = open_recogniser("vosk", setting.grammar)
@@ -22,6 +23,6 @@ def test_nothing_is_taken_of_a_minute_of_noise() -> None:
         if os.environ.get("CI"):
             raise
         pytest.skip(str(error))
-    found = played(1.0, 7, ears, setting)
+    found = played(1.0, 7, ears, setting, while_)
     assert sum(found.seconds.values()) >= 60
     assert found.taken == 0, found.told
