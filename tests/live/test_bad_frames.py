@@ -13,7 +13,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, given, settings
 
+from tests.fuzz.frames import FRAMES
 from tests.live.conftest import Server
 
 pytestmark = [pytest.mark.slow, pytest.mark.vosk]
@@ -87,6 +89,25 @@ def test_no_sense_is_no_harm(server: Server, message: str) -> None:
         return await answered(socket, "bottle reads 1500, small cylinder, 15 litres")
 
     assert "thirteen minutes" in talk_to(server, send)
+
+
+def test_frames_made_up_near_the_right_ones(server: Server) -> None:
+    """Sixty connections of up to sixty frames each; then it answers as before, and its log holds no traceback."""
+
+    @settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+    @given(FRAMES)
+    def send(frames: list[str | bytes]) -> None:
+        async def all_of_them(socket: Any) -> None:
+            with contextlib.suppress(exceptions.ConnectionClosed):
+                for frame in frames:
+                    await socket.send(frame)
+                assert await socket.ping()
+
+        talk_to(server, all_of_them)
+
+    send()
+    assert "Traceback" not in server.errors.read_text(encoding="utf-8")
+    still_works(server)
 
 
 def test_a_frame_of_a_gigabyte_is_cut_off_at_its_head(server: Server) -> None:
