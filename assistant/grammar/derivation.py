@@ -41,7 +41,7 @@ class Node:
 
     def nodes(self) -> tuple[Node, ...]:
         """The rules right under this node."""
-        return tuple(part for part in self.parts if isinstance(part, Node))
+        return tuple([part for part in self.parts if type(part) is Node])
 
 
 def _words(part: Node | Word | Tag) -> tuple[str, ...]:

@@ -21,15 +21,18 @@ _Ways = list[tuple[float, tuple[Symbol, ...]]]
 """Costs and what was passed within the rule so far, cheapest first."""
 
 
+_Made = dict[tuple[str, tuple[int, ...]], Node]
+"""Every node made, by its rule and the identities of what was passed in it: equal parts are one and the same node."""
+
+
 class _Begun:
     """A rule followed from one place on, and all who called it there."""
 
-    __slots__ = ("callers", "done", "rule")
+    __slots__ = ("callers", "rule")
 
     def __init__(self, rule: str) -> None:
         self.rule = rule
         self.callers: list[tuple[_Item, CallArc]] = []
-        self.done: dict[int, _Done] = {}
 
 
 class _Done:
@@ -45,14 +48,21 @@ class _Done:
     def missing(self) -> list[_Item | _Done]:
         return [item for item, _ in self.ends if item.ways is None]
 
-    def put_together(self, limit: int) -> None:
+    def put_together(self, limit: int, made: _Made) -> None:
         ways = [
             (cost + more, passed + marks)
             for item, ends in self.ends
             for cost, passed in item.ways or ()
             for more, marks in ends
         ]
-        self.ways = [(cost, built(self.rule, passed)) for cost, passed in _cheapest(ways, limit)]
+        self.ways = [(cost, self._made(passed, made)) for cost, passed in _cheapest(ways, limit)]
+
+    def _made(self, passed: tuple[Symbol, ...], made: _Made) -> Node:
+        key = (self.rule, _identity(passed))
+        node = made.get(key)
+        if node is None:
+            node = made[key] = built(self.rule, passed)
+        return node
 
 
 class _Item:
@@ -70,7 +80,7 @@ class _Item:
         before: list[_Item | _Done] = [item for item, _, _, _ in self.arrivals if item.ways is None]
         return before + [by for _, _, _, by in self.arrivals if isinstance(by, _Done) and by.ways is None]
 
-    def put_together(self, limit: int) -> None:
+    def put_together(self, limit: int, made: _Made) -> None:
         ways: _Ways = []
         for item, more, marks, by in self.arrivals:
             for cost, passed in item.ways or ():
@@ -94,80 +104,120 @@ class Matcher:
 
     def parse(self, tokens: Sequence[str], limit: int) -> tuple[Node, ...]:
         """At most `limit` derivations, cheapest first; none where the words as a whole do not match."""
-        every: list[_Begun] = []
-        done = self._followed(tokens, every)
-        if done is not None:
-            _put_together(done, limit)
-        _let_go(every)
-        return tuple(Node(node.rule, node.parts, cost) for cost, node in done.ways or ()) if done else ()
+        return self._derivations(_Trail(self.network, self._root), tokens, limit)
+
+    def parse_each(self, utterances: Sequence[Sequence[str]], limit: int) -> tuple[tuple[Node, ...], ...]:
+        """The same for each of several utterances; a beginning that they share is followed once.
+
+        Equal nodes within the derivations are one and the same object.
+        """
+        trail = _Trail(self.network, self._root)
+        found = {tokens: self._derivations(trail, tokens, limit) for tokens in sorted(set(map(tuple, utterances)))}
+        return tuple(found[tuple(tokens)] for tokens in utterances)
 
     def matches(self, tokens: Sequence[str]) -> bool:
         """Whether the words as a whole match."""
-        every: list[_Begun] = []
-        done = self._followed(tokens, every)
-        _let_go(every)
-        return done is not None
+        return _Trail(self.network, self._root).followed(tokens, self._keys(tokens)) is not None
+
+    def _derivations(self, trail: _Trail, tokens: Sequence[str], limit: int) -> tuple[Node, ...]:
+        done = trail.followed(tokens, self._keys(tokens))
+        if done is None:
+            return ()
+        _put_together(done, limit, trail.made)
+        return tuple(Node(node.rule, node.parts, cost) for cost, node in done.ways or ())
+
+    def _keys(self, tokens: Sequence[str]) -> list[str]:
+        """What each word is to the network, and the end after them."""
+        return [*map(self._key, tokens), _END]
 
     def _key(self, token: str) -> str:
         if token in self._words:
             return token
         return NUMERAL if _NUMERAL.fullmatch(token) else ANYTHING
 
-    def _followed(self, tokens: Sequence[str], every: list[_Begun]) -> _Done | None:
-        """The root rule done at the end of the words; every rule begun is put into the list."""
-        keys = [*map(self._key, tokens), _END]
-        begun = _Begun(self._root)
-        every.append(begun)
-        items: list[_Item] = [_Item(self.network.entry[self._root], begun, [(0.0, ())])]
-        if not tokens:
-            return self._done_at_once(items[0])
-        for place, token in enumerate(tokens):
-            column = self._eaten(items, Word(token), keys[place], keys[place + 1], every)
-            items = self._ended(column, place + 1, keys[place + 1])
+
+class _Trail:
+    """The words followed last, with the items at each place, from where the next words may go on.
+
+    The items at a place depend on the words before it and on what the word after it is to the network, nothing else.
+    """
+
+    def __init__(self, network: Network, root: str) -> None:
+        self.made: _Made = {}
+        self._network = network
+        self._words: dict[str, Word] = {}
+        self._root = _Begun(root)
+        self._tokens: Sequence[str] = ()
+        self._keys: list[str] = []
+        self._places: list[list[_Item]] = [[_Item(network.entry[root], self._root, [(0.0, ())])]]
+
+    def followed(self, tokens: Sequence[str], keys: list[str]) -> _Done | None:
+        """The root rule done at the end of the words, or None."""
+        shared = self._shared(tokens, keys)
+        del self._places[shared + 1 :]
+        self._tokens, self._keys = tokens, keys
+        items, ends = self._places[shared], {} if tokens else self._ends_at_once()
+        for place in range(shared, len(tokens)):
             if not items:
-                return None
-        return begun.done.get(len(tokens))
+                break
+            word = self._words.setdefault(tokens[place], Word(tokens[place]))
+            column = self._eaten(items, word, keys[place], keys[place + 1])
+            items, ends = self._ended(column, keys[place + 1])
+            self._places.append(items)
+        return ends.get(self._root) if items else None
 
-    def _done_at_once(self, item: _Item) -> _Done | None:
-        done = _Done(self._root)
-        done.ends = [(item, ends)] if (ends := self.network.onward(item.node).ends) else []
-        return done if done.ends else None
+    def _shared(self, tokens: Sequence[str], keys: list[str]) -> int:
+        """How many words at the beginning are those of before, the one after them being the same to the network."""
+        most = min(len(self._places) - 1, len(tokens), len(self._tokens))
+        same = next((at for at in range(most) if tokens[at] != self._tokens[at]), most)
+        while same and keys[same] != self._keys[same]:
+            same -= 1
+        return same
 
-    def _eaten(self, items: list[_Item], word: Word, key: str, after: str, every: list[_Begun]) -> _Column:
+    def _ends_at_once(self) -> dict[_Begun, _Done]:
+        (item,) = self._places[0]
+        done = _Done(self._root.rule)
+        done.ends = [(item, ends)] if (ends := self._network.onward(item.node).ends) else []
+        return {self._root: done} if done.ends else {}
+
+    def _eaten(self, items: list[_Item], word: Word, key: str, after: str) -> _Column:
         """The items after the word, for which `after` may follow; rules that can begin with it are begun."""
         column: _Column = {}
         begun: dict[str, _Begun] = {}
-        onwards, afterwards = self.network.onward_by(key), self.network.onward_by(after)
-        entry = self.network.entry
-        for item in items:
+        onwards, afterwards = self._network.onward_by(key), self._network.onward_by(after)
+        entry = self._network.entry
+        waiting = items.copy()
+        for item in waiting:
             onward = onwards[item.node]
             if onward is None:
                 continue
-            for arcs in onward.words.values():
-                for cost, marks, target in arcs:
-                    if afterwards[target] is not None:
-                        _reached(column, target, item.begun).arrivals.append((item, cost, marks, word))
+            for cost, marks, target in onward.arcs:
+                if afterwards[target] is not None:
+                    _reached(column, target, item.begun).arrivals.append((item, cost, marks, word))
             for call in onward.calls:
                 called = begun.get(call.rule)
                 if called is None:
                     called = begun[call.rule] = _Begun(call.rule)
-                    items.append(_Item(entry[call.rule], called, [(0.0, ())]))
+                    waiting.append(_Item(entry[call.rule], called, [(0.0, ())]))
                 called.callers.append((item, call))
-        every += begun.values()
         return column
 
-    def _ended(self, column: _Column, place: int, after: str) -> list[_Item]:
-        """All items at the place: those of the column, and those where rules go on whose called rule may end here."""
+    def _ended(self, column: _Column, after: str) -> tuple[list[_Item], dict[_Begun, _Done]]:
+        """All items at the place, and the rules that may end there.
+
+        The items are those of the column, and those where rules go on whose called rule may end here.
+        """
         items = list(column.values())
-        afterwards = self.network.onward_by(after)
+        dones: dict[_Begun, _Done] = {}
+        afterwards = self._network.onward_by(after)
         for item in items:
             onward = afterwards[item.node]
             if onward is None or not onward.ends:
                 continue
             begun = item.begun
-            done = begun.done.get(place)
+            done = dones.get(begun)
             if done is None:
-                done = begun.done[place] = _Done(begun.rule)
+                done = dones[begun] = _Done(begun.rule)
                 for caller, call in begun.callers:
                     if afterwards[call.target] is None:
                         continue
@@ -178,7 +228,7 @@ class Matcher:
                         items.append(back)
                     back.arrivals.append((caller, call.cost, call.marks, done))
             done.ends.append((item, onward.ends))
-        return items
+        return items, dones
 
 
 def _reached(column: _Column, node: int, begun: _Begun) -> _Item:
@@ -189,14 +239,7 @@ def _reached(column: _Column, node: int, begun: _Begun) -> _Item:
     return found
 
 
-def _let_go(every: list[_Begun]) -> None:
-    """Undo the circles between items and rules begun, so that nothing waits for the garbage collector."""
-    for begun in every:
-        begun.callers.clear()
-        begun.done.clear()
-
-
-def _put_together(goal: _Done, limit: int) -> None:
+def _put_together(goal: _Done, limit: int, made: _Made) -> None:
     """The cheapest ways of the goal and of all that it consists of, each once, without recursion."""
     waiting: list[_Item | _Done] = [goal]
     while waiting:
@@ -207,7 +250,7 @@ def _put_together(goal: _Done, limit: int) -> None:
             continue
         waiting.pop()
         if one.ways is None:
-            one.put_together(limit)
+            one.put_together(limit, made)
 
 
 def _cheapest(ways: _Ways, limit: int) -> _Ways:

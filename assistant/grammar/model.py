@@ -63,6 +63,10 @@ class Grammar:
         """
         return self._matcher(rule).parse(tokens, limit)
 
+    def parse_each(self, utterances: Sequence[Sequence[str]], *, limit: int = 8) -> tuple[tuple[Node, ...], ...]:
+        """The same for each of several utterances, faster the more of their beginnings they share."""
+        return self._matcher(None).parse_each(utterances, limit)
+
     def matches(self, tokens: Sequence[str], *, rule: str | None = None) -> bool:
         """Whether the whole utterance matches."""
         return self._matcher(rule).matches(tokens)

@@ -111,7 +111,15 @@ class Network:
         return onward
 
 
-class OnwardByWord(dict[int, Onward | None]):
+class OnwardBy(NamedTuple):
+    """What of a node's arcs a word leaves open."""
+
+    arcs: list[WordArc]
+    calls: list[CallArc]
+    ends: list[tuple[float, tuple[Mark, ...]]]
+
+
+class OnwardByWord(dict[int, OnwardBy | None]):
     """Of the arcs of each node those that a word leaves open; worked out when first asked for."""
 
     def __init__(self, network: Network, word: str) -> None:
@@ -119,11 +127,11 @@ class OnwardByWord(dict[int, Onward | None]):
         self._network = network
         self._begins = (word, ANYTHING) if word else ()
 
-    def __missing__(self, node: int) -> Onward | None:
+    def __missing__(self, node: int) -> OnwardBy | None:
         onward, first = self._network.onward(node), self._network.first
-        words = {one: onward.words[one] for one in self._begins if one in onward.words}
+        arcs = [arc for one in self._begins for arc in onward.words.get(one, ())]
         calls = [call for call in onward.calls if not first[call.rule].isdisjoint(self._begins)]
-        found = self[node] = Onward(words, calls, onward.ends, []) if words or calls or onward.ends else None
+        found = self[node] = OnwardBy(arcs, calls, onward.ends) if arcs or calls or onward.ends else None
         return found
 
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 from assistant.grammar import Node
 from assistant.meaning.kinds import Meaning
 from assistant.oxygen.kit import Kit
 
 Builder = Callable[[Node, Kit], tuple[Meaning, ...]]
+
+Known = dict[int, tuple[Node, tuple[Meaning, ...]]]
+"""Nodes by their identity, which lasts as long as the node is kept here, with their meanings."""
 
 _BUILDERS: dict[str, Builder] = {}
 
@@ -30,11 +33,18 @@ def built_rules() -> frozenset[str]:
     return frozenset(_BUILDERS)
 
 
-def meanings_of(node: Node, kit: Kit) -> Iterator[Meaning]:
-    """The meanings of a derivation tree, in the order in which they were said."""
+def meanings_of(node: Node, kit: Kit, known: Known | None = None) -> tuple[Meaning, ...]:
+    """The meanings of a derivation tree, in the order in which they were said.
+
+    `known` keeps those of every node, for other trees that share the very same node.
+    """
+    if known is not None and id(node) in known:
+        return known[id(node)][1]
     builder = _BUILDERS.get(node.rule)
     if builder is not None:
-        yield from builder(node, kit)
-        return
-    for inner in node.nodes():
-        yield from meanings_of(inner, kit)
+        found = builder(node, kit)
+    else:
+        found = tuple(meaning for inner in node.nodes() for meaning in meanings_of(inner, kit, known))
+    if known is not None:
+        known[id(node)] = (node, found)
+    return found

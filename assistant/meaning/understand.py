@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import exp, log
 
-from assistant.grammar import Grammar
+from assistant.grammar import Grammar, Node
 
 # Imported for the builders that they register.
 from assistant.meaning import conversation, equipment, patient, setting  # noqa: F401
 from assistant.meaning.breath import in_order
 from assistant.meaning.kinds import Meaning
-from assistant.meaning.registry import meanings_of
+from assistant.meaning.registry import Known, meanings_of
 from assistant.oxygen.kit import Kit
 from assistant.utterance import Hypothesis, Utterance
 
@@ -33,19 +33,20 @@ class Reading:
 def understand(utterance: Utterance, grammar: Grammar, kit: Kit) -> tuple[Reading, ...]:
     """The readings of the utterance, best first; none where no hypothesis is for the assistant."""
     merged: dict[tuple[Meaning, ...], Reading] = {}
-    for hypothesis in utterance.hypotheses:
-        for reading in _readings(hypothesis, grammar, kit):
+    matched = grammar.parse_each([hypothesis.words for hypothesis in utterance.hypotheses])
+    built: Known = {}
+    for hypothesis, derivations in zip(utterance.hypotheses, matched, strict=True):
+        for reading in _readings(hypothesis, derivations, kit, built):
             known = merged.get(reading.meanings)
             merged[reading.meanings] = reading if known is None else _together(known, reading)
     return tuple(sorted(merged.values(), key=lambda reading: -reading.log_score))
 
 
-def _readings(hypothesis: Hypothesis, grammar: Grammar, kit: Kit) -> Iterator[Reading]:
+def _readings(hypothesis: Hypothesis, derivations: tuple[Node, ...], kit: Kit, built: Known) -> Iterator[Reading]:
     """One for each different meaning of the words; the likeliest derivation has the hypothesis's own likelihood."""
-    derivations = grammar.parse(hypothesis.words)
     seen: set[tuple[Meaning, ...]] = set()
     for derivation in derivations:
-        meanings = in_order(tuple(meanings_of(derivation, kit)))
+        meanings = in_order(meanings_of(derivation, kit, built))
         if meanings and meanings not in seen:
             seen.add(meanings)
             score = hypothesis.log_likelihood - (derivation.cost - derivations[0].cost)

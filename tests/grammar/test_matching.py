@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -133,3 +135,37 @@ def test_any_words_give_bounded_trees_of_just_these_words(words):
 @given(st.lists(st.sampled_from(GRAMMAR.sentences(3, 60)), min_size=1, max_size=4))
 def test_sentences_one_after_the_other_match_too(sentences):
     assert GRAMMAR.matches(" ".join(sentences).split())
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.sampled_from(GRAMMAR.sentences(5, 40)).map(str.split), min_size=1, max_size=3),
+    st.lists(st.tuples(st.integers(0, 12), st.lists(st.sampled_from(WORDS), max_size=3)), max_size=12),
+    st.integers(1, 8),
+)
+def test_rivals_matched_together_come_out_as_each_alone(sentences, changes, limit):
+    """Hypotheses of one utterance: a sentence cut anywhere and gone on with otherwise, in any order, some twice."""
+    whole = [word for sentence in sentences for word in sentence]
+    rivals = [[], whole, *([*whole[:at], *other, *whole[at + 1 :]] for at, other in changes), whole, whole[:1]]
+    assert GRAMMAR.parse_each(rivals, limit=limit) == tuple(GRAMMAR.parse(words, limit=limit) for words in rivals)
+
+
+def test_equal_parts_of_rivals_are_the_same_object():
+    """What is worked out of a node once then counts for all rivals."""
+    one, other = GRAMMAR.parse_each([["uh", "five", "litres"], ["um", "five", "litres"]])
+    flow = [part for part in one[0].nodes() if part.rule == "meaning"]
+    assert flow
+    assert all(mine is theirs for mine, theirs in zip(flow, other[0].nodes()[-1:], strict=True))
+
+
+def test_matching_leaves_nothing_to_the_garbage_collector():
+    words = GRAMMAR.sentences(3, 1)[0].split()
+    GRAMMAR.parse_each([words, words[:-1]])
+    gc.collect()
+    gc.disable()
+    try:
+        GRAMMAR.parse_each([words, words[:-1]])
+        GRAMMAR.matches(words)
+        assert gc.collect() == 0
+    finally:
+        gc.enable()
