@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from importlib import import_module
 from typing import Any
 
 COMMANDS = ("demo", "ask", "hear", "replay", "drill", "listen", "chat", "serve", "plan", "report", "check")
+# Some megabytes. By Python's own 700 it looks for circles many times in a turn, which makes many values and no circle.
+NEW_OBJECTS_BEFORE_COLLECTING = 50_000
 _ABOUT = """\
 A voice assistant for a rescuer who gives oxygen from small cylinders.
 It tells the minutes left before the reserve, leads through set-up and speaks up in time.
@@ -22,6 +25,7 @@ examples:
 
 def main(argv: list[str] | None = None) -> int:
     """Run one command; returns the exit status (0 done, 2 wrong usage or unreadable input)."""
+    gc.set_threshold(NEW_OBJECTS_BEFORE_COLLECTING)
     arguments = list(sys.argv[1:] if argv is None else argv)
     named = next((word for word in arguments if word in COMMANDS), None)
     parser = _parser(named)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from argparse import ArgumentParser, Namespace
 from collections.abc import Callable
@@ -123,7 +124,9 @@ def session_from(
         from assistant.speaking.mouth import open_mouth
 
         shown = Spoken(shown, open_mouth(notice=notice), aloud=args.speak, folder=args.voice_out)  # type: ignore[arg-type]
-    return made(setting or setting_from(args), clock, shown, record=record)
+    session = made(setting or setting_from(args), clock, shown, record=record)
+    gc.freeze()  # what is loaded stays: the garbage collector need not go through it in the midst of a turn
+    return session
 
 
 def ears_from(args: Namespace, setting: Setting) -> Recogniser:

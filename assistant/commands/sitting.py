@@ -5,6 +5,7 @@ Takes the parsed options; gives a Sitting. Raises UserError for what the user ca
 
 from __future__ import annotations
 
+import gc
 from argparse import ArgumentParser, Namespace
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -87,6 +88,7 @@ def conversation_of(
         events=sitting.recording.events,
         began=datetime.fromisoformat(sitting.recording.journal.began).astimezone(),
     )
+    gc.freeze()  # what is loaded stays: the garbage collector need not go through it in the midst of a turn
     return Conversation(session, sitting.clock, tick=tick)
 
 
