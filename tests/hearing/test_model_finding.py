@@ -153,6 +153,24 @@ def test_maven_is_asked_and_its_archive_unpacked(tmp_path: Path, monkeypatch: py
     assert "Maven" in notices[0]
 
 
+@pytest.mark.usefixtures("tiny_is_known", "cache")
+def test_maven_is_told_the_repository_where_the_archive_is_looked_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Java takes the home of the user's entry, and not HOME; in a clean home the two differ."""
+    archive = archived(tmp_path)
+    monkeypatch.setattr(fetch_model, "ARCHIVE_BYTES", archive.stat().st_size)
+    monkeypatch.setattr(fetch_model, "ARCHIVE_SHA256", hashlib.sha256(archive.read_bytes()).hexdigest())
+    told = 'for each in "$@"; do case "$each" in -Dmaven.repo.local=*) told="${each#*=}";; esac; done'
+    put = f'mkdir -p "$told/{fetch_model.ARCHIVE.parent}" && cp {archive} "$told/{fetch_model.ARCHIVE}"'
+    stand_in_for_maven(tmp_path, f"{told}\n{put}", monkeypatch)
+    monkeypatch.delenv("MAVEN_OPTS", raising=False)
+    monkeypatch.delenv("MAVEN_ARGS", raising=False)
+    monkeypatch.setenv("HOME", str(tmp_path / "home"))
+    assert faults(vosk_model(), thorough=True) == ()
+    assert (tmp_path / "home" / ".m2" / "repository" / fetch_model.ARCHIVE).is_file()
+
+
 @pytest.mark.usefixtures("cache")
 def test_where_nothing_works_each_source_says_why(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     stand_in_for_maven(tmp_path, "exit 7", monkeypatch)
