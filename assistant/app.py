@@ -164,7 +164,13 @@ class Session:
 
         numbered = enumerate(incident.events, start=1)
         return said_for(
-            question.about, question.detail, numbered, self.setting.kit, at_s=at_s, began=self._began
+            question.about,
+            question.detail,
+            numbered,
+            self.setting.kit,
+            at_s=at_s,
+            began=self._began,
+            patient=question.patient,
         )
 
 

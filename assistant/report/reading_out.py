@@ -31,12 +31,15 @@ def said_for(
     at_s: float,
     began: datetime | None = None,
     order: Order = "ATMIST",
+    patient: str | None = None,
 ) -> str:
-    """The words for one of `WANTS`, asked at `at_s`; `events` are those before the asking, `detail` the word of "say
-    again all after". "" where it is none of them."""
+    """The words for one of `WANTS`, asked at `at_s`; "" where it is none of them.
+
+    `events` are those before the asking, `detail` the word of "say again all after", `patient` whose report it is.
+    """
     numbered = tuple(events)
     if wants == "report":
-        return spoken(summarised(numbered, kit, began=began, until_s=at_s), order)
+        return spoken(summarised(numbered, kit, began=began, until_s=at_s), order, patient=patient)
     if wants == "radio_report":
         return read_out(summarised(numbered, kit, began=began, until_s=at_s)).text()
     if wants not in WANTS:

@@ -1,12 +1,13 @@
 """The hand-over for the ear: short sentences in the order of the mnemonic, within forty seconds.
 
 Numbers are said as everywhere in a form that is not mistaken for a neighbour. What does not fit is left to the page:
-the sentences are ranked, and the least needed are left out first.
+the sentences are ranked, and the least needed are left out first; of many patients the later ones are told when asked.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from math import floor
 
 from assistant.dialogue.numbers_said import digits, minutes_said, said
@@ -29,24 +30,58 @@ class _Said:
     rank: int
 
 
-def spoken(summary: Summary, order: words.Order = "ATMIST") -> str:
-    """What to say, as sentences."""
-    sentences = _atmist(summary) if order == "ATMIST" else _sbar(summary)
+def spoken(summary: Summary, order: words.Order = "ATMIST", *, patient: str | None = None) -> str:
+    """What to say, as sentences: of all patients, or of the one named.
+
+    Where not all patients can be told of in the time, it is the first ones, and the next one's report is offered.
+    """
+    chosen = [each for each in summary.patients if patient in (None, each.name)]
+    if not chosen:
+        return sentence(f"{patient_said(patient or '')} is not on record")
+    kept: list[_Said] = []
+    for count in range(len(chosen), 0, -1):
+        first, last = _opening(summary, patient), [_offered(each) for each in chosen[count : count + 1]]
+        room = MOST_WORDS - _length([first, *last])
+        kept = [first, *_shortened_to(room, _of(summary, chosen[:count], order)), *last]
+        if _length(kept) <= MOST_WORDS:
+            break
+    return " ".join(each.text for each in kept)
+
+
+def _of(summary: Summary, patients: Sequence[PatientSummary], order: words.Order) -> list[_Said]:
+    """Of these patients alone, with their cylinders and alerts, and those that are nobody's."""
+    others = {each.name for each in summary.patients} - {each.name for each in patients}
+    cylinders = tuple(each for each in summary.cylinders if each.patient not in others)
+    theirs = {each.name for each in summary.cylinders} - {each.name for each in cylinders}
+    alerts = tuple(each for each in summary.alerts if each.patient not in others and each.cylinder not in theirs)
+    part = replace(summary, patients=tuple(patients), cylinders=cylinders, alerts=alerts)
+    several = len(summary.patients) > 1
+    return _atmist(part, several) if order == "ATMIST" else _sbar(part, several)
+
+
+def _shortened_to(most_words: int, sentences: Sequence[_Said]) -> list[_Said]:
+    """Without the least needed, as far as it takes; what is always needed stays."""
     kept = list(sentences)
-    while _length(kept) > MOST_WORDS and any(each.rank for each in kept):
+    while _length(kept) > most_words and any(each.rank for each in kept):
         least = max(range(len(kept)), key=lambda index: (kept[index].rank, index))
         del kept[least]
-    return " ".join(each.text for each in kept)
+    return kept
+
+
+def _offered(patient: PatientSummary) -> _Said:
+    """How to ask for the next one; the sentence is one of the grammar's."""
+    name = patient_said(patient.name).lower()
+    return _Said(text=sentence(f"say: give me the report for {name}"), rank=0)
 
 
 def _length(sentences: list[_Said]) -> int:
     return sum(len(each.text.split()) for each in sentences)
 
 
-def _atmist(summary: Summary) -> list[_Said]:
-    said_: list[_Said] = [_opening(summary)]
+def _atmist(summary: Summary, several: bool) -> list[_Said]:
+    said_: list[_Said] = []
     for patient in summary.patients:
-        said_ += _named(patient, summary)
+        said_ += _named(patient, several)
         said_ += [_field("age", patient, summary, 2)]
         said_ += [_time(summary)] if patient is summary.patients[0] else []
         said_ += [_field("mechanism", patient, summary, 2), _field("injuries", patient, summary, 2)]
@@ -55,27 +90,29 @@ def _atmist(summary: Summary) -> list[_Said]:
     return [*said_, *_supplies(summary), *_alerts(summary)]
 
 
-def _sbar(summary: Summary) -> list[_Said]:
-    said_: list[_Said] = [_opening(summary)]
+def _sbar(summary: Summary, several: bool) -> list[_Said]:
+    said_: list[_Said] = []
     for patient in summary.patients:
-        said_ += [*_named(patient, summary), *_treatment(patient, summary)]
+        said_ += [*_named(patient, several), *_treatment(patient, summary)]
     said_.append(_time(summary))
     for patient in summary.patients:
-        several = _named(patient, summary)
-        said_ += [*several, _field("age", patient, summary, 2), _field("mechanism", patient, summary, 2)]
+        named = _named(patient, several)
+        said_ += [*named, _field("age", patient, summary, 2), _field("mechanism", patient, summary, 2)]
         said_ += [_field("injuries", patient, summary, 2), *_signs(patient)]
     return [*said_, *_alerts(summary), *_supplies(summary)]
 
 
-def _opening(summary: Summary) -> _Said:
+def _opening(summary: Summary, patient: str | None) -> _Said:
     count = len(summary.patients)
     exercise = "Drill, no real patient. " if summary.drill else ""
     whose = "one patient" if count == 1 else f"{said(count)} patients"
+    if patient is not None and count > 1:
+        whose = "one of " + whose
     return _Said(text=f"{exercise}Hand-over, {whose}.", rank=0)
 
 
-def _named(patient: PatientSummary, summary: Summary) -> list[_Said]:
-    return [_Said(text=sentence(patient_said(patient.name)), rank=0)] if len(summary.patients) > 1 else []
+def _named(patient: PatientSummary, several: bool) -> list[_Said]:
+    return [_Said(text=sentence(patient_said(patient.name)), rank=0)] if several else []
 
 
 def _field(field: str, patient: PatientSummary, summary: Summary, rank: int) -> _Said:
@@ -129,8 +166,13 @@ def _treatment(patient: PatientSummary, summary: Summary) -> list[_Said]:
     device = DEVICE_SAID[now.device] if now.device else "device not recorded"
     if now.device and now.oxygen_percent:
         device += f" {said(now.oxygen_percent)} percent"
-    flow = "flow not recorded" if now.flow_l_min is None else "flow off" if not now.flow_l_min else (
-        f"{litres_said(now.flow_l_min)} a minute")
+    flow = (
+        "flow not recorded"
+        if now.flow_l_min is None
+        else "flow off"
+        if not now.flow_l_min
+        else (f"{litres_said(now.flow_l_min)} a minute")
+    )
     told = [_Said(text=sentence(f"now {device}, {flow}"), rank=0)]
     if patient.litres >= 1:
         told.append(_Said(text=sentence(f"given, {said(floor(patient.litres))} litres"), rank=2))
