@@ -13,10 +13,19 @@ from assistant.utterance import Hypothesis, Utterance
 
 
 def _ascii(found: re.Match[str]) -> str:
-    """A digit of any script as its own; a sign for a number that is none, such as "⅓", as a word that no rule knows."""
+    """A digit of any script as its own, a letter without its accent.
+
+    What is lost so, a letter of another script or a sign for a number such as "⅓", is a word that no rule knows: it
+    leaves a trace in a note, and takes the meaning from everything else.
+    """
     character = found.group()
     if character.isdecimal():
         return str(int(character))
+    if unicodedata.combining(character):
+        return ""
+    if character.isalpha():
+        bare = "".join(c for c in unicodedata.normalize("NFKD", character) if not unicodedata.combining(c))
+        return bare if bare.isascii() and bare.isalpha() else " unreadable "
     return " unreadable " if unicodedata.numeric(character, None) is not None else character
 
 
@@ -30,6 +39,7 @@ _REWRITES: tuple[_Rewrite, ...] = tuple(
         (r"(\d)\s*½", r"\1.5"),
         (r"½", " 0.5"),
         (r"[^\x00-\x7f]", _ascii),
+        (r"(?: unreadable )+", " unreadable "),
         (r"\b((?:[a-z]\.){2,})", lambda found: found.group(1).replace(".", "") + " "),
         (r"(?<![\d.,])(\d{1,3}(?:,\d{3})+)(?![\d,])", lambda found: found.group(1).replace(",", "")),
         (r"(?<=[a-z])\.(?=\d)", " unreadable "),
