@@ -150,7 +150,7 @@ def _attended(state: State, e: ev.Attended) -> State:
 
 def _question_asked(state: State, e: ev.QuestionAsked) -> State:
     pending = Pending(
-        about=e.about, choices=e.choices, rest=e.rest, tries=e.tries, asked_at_s=e.at_s, subject=e.subject
+        about=e.about, choices=e.choices, rest=e.rest, tries=e.tries, subject=e.subject
     )
     return replace(state, question=pending)
 
@@ -244,8 +244,6 @@ def _folded_one(state: State, event: ev.Event) -> State:
             return _temperature_noted(state, event)
         case ev.Attended():
             return _attended(state, event)
-        case ev.ProblemReported():
-            return replace(state, last_problem=event.what)
         case ev.ProcedureMoved():
             return procedure_moved(state, event)
         case ev.QuestionAsked():
@@ -258,7 +256,7 @@ def _folded_one(state: State, event: ev.Event) -> State:
             return _alert_acknowledged(state, event)
         case ev.UtteranceHeard():
             return replace(state, last_reply=event.reply) if event.reply else state
-        case ev.NoteMade() | ev.Withdrawn() | ev.DrillCued():
+        case ev.NoteMade() | ev.ProblemReported() | ev.Withdrawn() | ev.DrillCued():
             return state
         case _:
             assert_never(event)

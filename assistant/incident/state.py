@@ -71,7 +71,6 @@ class Pending:
     choices: tuple[dict[str, Any], ...]
     rest: tuple[dict[str, Any], ...]
     tries: int
-    asked_at_s: float
     subject: str | None = None
 
 
@@ -154,7 +153,6 @@ class State:
     alerts: Mapping[AlertKey, Alert] = field(default_factory=lambda: MappingProxyType({}))
     taken: tuple[TakenValue, ...] = ()
     last_reply: str = ""
-    last_problem: str | None = None
 
     def supply_of(self, patient: str) -> Cylinder | None:
         """The cylinder that supplies `patient`, if any."""

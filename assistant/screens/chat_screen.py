@@ -13,7 +13,6 @@ from assistant.incident.events import AlertRaised
 from assistant.incident.state import State
 from assistant.screens.transcript import clock_text
 
-BELL = "\a"
 _SIGN = {"high": "!!!", "medium": "!!", "low": "!"}
 _VOICE = {"taken": "", "asked": "", "refused": "not taken: "}
 NARROWEST = 24
