@@ -84,7 +84,10 @@ def conversation_of(
     record = TellingRecord(sitting.recording.journal, tell)
     record.tell_changes()
     session = Session(
-        sitting.setting, sitting.clock, screen, record=record,
+        sitting.setting,
+        sitting.clock,
+        screen,
+        record=record,
         events=sitting.recording.events,
         began=datetime.fromisoformat(sitting.recording.journal.began).astimezone(),
     )

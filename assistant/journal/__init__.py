@@ -11,6 +11,18 @@ from assistant.journal.journal import Journal
 from assistant.journal.reading import JournalError, Mark, Stored, read
 
 __all__ = [
-    "IncidentFile", "Journal", "JournalError", "Mark", "Record", "ResumedClock", "Stored", "default_folder", "forget",
-    "incidents", "open_incidents", "read", "resumed_clock", "since_boot",
+    "IncidentFile",
+    "Journal",
+    "JournalError",
+    "Mark",
+    "Record",
+    "ResumedClock",
+    "Stored",
+    "default_folder",
+    "forget",
+    "incidents",
+    "open_incidents",
+    "read",
+    "resumed_clock",
+    "since_boot",
 ]

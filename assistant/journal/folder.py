@@ -42,9 +42,7 @@ def incidents(folder: Path) -> tuple[IncidentFile, ...]:
 
 def open_incidents(folder: Path) -> tuple[IncidentFile, ...]:
     """The incidents that were not brought to their end and that nobody is writing to now, the latest first."""
-    return tuple(
-        each for each in incidents(folder) if each.trouble is None and not each.finished and not each.in_use
-    )
+    return tuple(each for each in incidents(folder) if each.trouble is None and not each.finished and not each.in_use)
 
 
 def forget(path: Path) -> tuple[Path, ...]:
@@ -70,13 +68,17 @@ def _glanced_at(path: Path) -> IncidentFile:
         with opened_to_read(path) as connection:
             marks = read_marks(connection, found_version(connection, path))
             named = dict(connection.execute("SELECT name, value FROM incident"))
-            events, last_at_s, last_wall = connection.execute(
-                "SELECT max(number), at_s, wall FROM event").fetchone()
+            events, last_at_s, last_wall = connection.execute("SELECT max(number), at_s, wall FROM event").fetchone()
     except JournalError as error:
         return IncidentFile(path=path, trouble=str(error))
     return IncidentFile(
-        path=path, began=named.get("began", ""), last_wall=last_wall or "", last_at_s=last_at_s or 0.0,
-        events=events or 0, sealed="seal_salt" in named, in_use=_in_use(path),
+        path=path,
+        began=named.get("began", ""),
+        last_wall=last_wall or "",
+        last_at_s=last_at_s or 0.0,
+        events=events or 0,
+        sealed="seal_salt" in named,
+        in_use=_in_use(path),
         finished=any(mark.what == "finished" for mark in marks),
     )
 

@@ -59,9 +59,7 @@ class Journal:
         self._last_crc = 0
 
     @classmethod
-    def create(
-        cls, folder: Path, *, kit: str = "", passphrase: str | None = None, now: Now = wall_now
-    ) -> Journal:
+    def create(cls, folder: Path, *, kit: str = "", passphrase: str | None = None, now: Now = wall_now) -> Journal:
         """A new incident's journal in `folder`; `kit` is the kit's TOML, kept beside the events.
 
         Where no file can be made the journal lives in memory and `trouble` says why. Raises JournalError where a
@@ -172,7 +170,8 @@ class Journal:
             connection.execute("BEGIN IMMEDIATE")
             connection.executemany("INSERT INTO event VALUES (?, ?, ?, ?, ?, ?)", self._unsaved)
             connection.executemany(
-                "INSERT INTO mark SELECT coalesce(max(number), 0) + 1, ?, ?, ?, ? FROM mark", self._unmarked)
+                "INSERT INTO mark SELECT coalesce(max(number), 0) + 1, ?, ?, ?, ? FROM mark", self._unmarked
+            )
             connection.execute("COMMIT")
         except (sqlite3.Error, OSError, JournalError) as error:
             self._disconnect()

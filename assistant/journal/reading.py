@@ -91,7 +91,8 @@ def _stored(path: Path, passphrase: str | None) -> Stored:
         marks = read_marks(connection, version)
         crc = "crc" if version >= 2 else "NULL"
         rows: list[_Row] = connection.execute(
-            f"SELECT number, kind, at_s, wall, body, {crc} FROM event ORDER BY number").fetchall()
+            f"SELECT number, kind, at_s, wall, body, {crc} FROM event ORDER BY number"
+        ).fetchall()
     seal = _seal(path, named, passphrase)
     given_up = frozenset(int(mark.detail) for mark in marks if mark.what == "dropped")
     with _no_collector():
@@ -102,9 +103,16 @@ def _stored(path: Path, passphrase: str | None) -> Stored:
     if ends_in_an_unfinished_record(wal_of(path)):
         notices.append(UNFINISHED)
     return Stored(
-        path=path, began=named.get("began", ""), kit=named.get("kit", ""), records=records, marks=marks,
-        notices=tuple(notices), last=rows[-1][0] if rows else 0, last_crc=(rows[-1][5] or 0) if rows else 0,
-        dropped=dropped, seal=seal,
+        path=path,
+        began=named.get("began", ""),
+        kit=named.get("kit", ""),
+        records=records,
+        marks=marks,
+        notices=tuple(notices),
+        last=rows[-1][0] if rows else 0,
+        last_crc=(rows[-1][5] or 0) if rows else 0,
+        dropped=dropped,
+        seal=seal,
     )
 
 
@@ -123,9 +131,10 @@ def opened_to_read(path: Path) -> Iterator[sqlite3.Connection]:
     # (https://www.sqlite.org/howtocorrupt.html, section 2.2).
     at_rest = "" if wal_of(path).exists() else "&immutable=1"
     try:
-        with _where_it_can_be_read(path) as there, closing(
-            sqlite3.connect(f"file:{quote(str(there))}?mode=ro{at_rest}", uri=True)
-        ) as connection:
+        with (
+            _where_it_can_be_read(path) as there,
+            closing(sqlite3.connect(f"file:{quote(str(there))}?mode=ro{at_rest}", uri=True)) as connection,
+        ):
             yield connection
     except sqlite3.DatabaseError as error:
         raise JournalError(f"{path}: {_complaint(error)}; it is left as it is") from error

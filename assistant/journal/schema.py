@@ -62,7 +62,10 @@ BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END;
 """
 
 _STEPS = {
-    1: _VERSION_1 + _GUARD.format(table="incident") + _GUARD_NAME + _GUARD.format(table="event")
+    1: _VERSION_1
+    + _GUARD.format(table="incident")
+    + _GUARD_NAME
+    + _GUARD.format(table="event")
     + _GUARD_END.format(table="event"),
     2: _VERSION_2 + _GUARD.format(table="mark") + _GUARD_END.format(table="mark"),
 }

@@ -40,9 +40,7 @@ def _unfinished(file: BinaryIO) -> bool:
     while first and not commits[first - 1]:
         first -= 1
     order = ">" if magic == _BIG_ENDIAN_SUMS else "<"
-    return not all(
-        _sums_agree(file, header, index, frame_bytes, order) for index in range(first, len(commits))
-    )
+    return not all(_sums_agree(file, header, index, frame_bytes, order) for index in range(first, len(commits)))
 
 
 def _frames(file: BinaryIO, frame_bytes: int, salts: bytes) -> list[bool]:

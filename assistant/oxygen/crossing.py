@@ -76,9 +76,7 @@ def crossing_min(courses: tuple[Course, ...], chance: float) -> float:
     return _root(courses, chance, (low, below), (high, above))
 
 
-def _root(
-    courses: tuple[Course, ...], chance: float, low: tuple[float, float], high: tuple[float, float]
-) -> float:
+def _root(courses: tuple[Course, ...], chance: float, low: tuple[float, float], high: tuple[float, float]) -> float:
     """The minutes at which the chance is met, by bracketing steps (regula falsi, Illinois rule), rounded down.
 
     Each end of the bracket is (minutes, chance there less the chance sought).

@@ -13,6 +13,18 @@ from assistant.report.terminal import terminal
 from assistant.report.written import FORMS, ORDERS, ReportError, from_lines, kit_of, summary_of, written
 
 __all__ = [
-    "FORMS", "ORDERS", "ReadOut", "ReportError", "Summary", "from_lines", "kit_of", "read_out", "said_for", "spoken",
-    "summarised", "summary_of", "terminal", "written",
+    "FORMS",
+    "ORDERS",
+    "ReadOut",
+    "ReportError",
+    "Summary",
+    "from_lines",
+    "kit_of",
+    "read_out",
+    "said_for",
+    "spoken",
+    "summarised",
+    "summary_of",
+    "terminal",
+    "written",
 ]

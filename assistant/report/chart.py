@@ -33,8 +33,14 @@ def chart(summary: Summary, *, width: float = 186.0, height: float = 78.0) -> Dr
     inner = height - strips - _AXIS_FOOT - 2 * _GAP - 1.0
     pressure = _pressure_panel(summary, end_s, width, 3.5, inner * 0.58)
     saturation = Panel(
-        left=_LEFT, top=pressure.top + pressure.height + _GAP + 1.5, width=pressure.width, height=inner * 0.42 - 2.5,
-        end_s=end_s, low=_lowest_saturation(summary), high=100.0)
+        left=_LEFT,
+        top=pressure.top + pressure.height + _GAP + 1.5,
+        width=pressure.width,
+        height=inner * 0.42 - 2.5,
+        end_s=end_s,
+        low=_lowest_saturation(summary),
+        high=100.0,
+    )
     strip_top = saturation.top + saturation.height + _GAP
     shapes = [
         *_grid(pressure, f"Pressure, {summary.kit.pressure_unit}", summary),
@@ -55,7 +61,8 @@ def _pressure_panel(summary: Summary, end_s: float, width: float, top: float, he
     bars += [reading.pressure_bar for each in summary.cylinders for reading in each.readings]
     highest = convert(max([*bars, summary.kit.reserve_bar * 2]), "bar", unit)
     return Panel(
-        left=_LEFT, top=top, width=width - _LEFT - _RIGHT, height=height, end_s=end_s, low=0.0, high=highest * 1.08)
+        left=_LEFT, top=top, width=width - _LEFT - _RIGHT, height=height, end_s=end_s, low=0.0, high=highest * 1.08
+    )
 
 
 def _lowest_saturation(summary: Summary) -> float:
@@ -157,8 +164,14 @@ def _saturation(panel: Panel, patient: PatientSummary, index: int, summary: Summ
 def _supply(panel: Panel, patient: PatientSummary, top: float, index: int, summary: Summary) -> list[Shape]:
     """A strip: one box for each stretch with the same device and flow, its words in it where they fit."""
     strip = Panel(
-        left=panel.left, top=top + index * _STRIP, width=panel.width, height=_STRIP - 0.7, end_s=panel.end_s, low=0,
-        high=1)
+        left=panel.left,
+        top=top + index * _STRIP,
+        width=panel.width,
+        height=_STRIP - 0.7,
+        end_s=panel.end_s,
+        low=0,
+        high=1,
+    )
     label = f"P{patient.name}" if len(summary.patients) > 1 else "O₂"
     shapes: list[Shape] = [Words(at=(panel.left - 1.2, strip.top + 2.9), text=label, anchor="end", size=2.4, bold=True)]
     for number, span in enumerate(_stretches(patient.spans)):
@@ -181,8 +194,13 @@ def _stretches(spans: tuple[Span, ...]) -> list[Span]:
         same = last is not None and last.end_s == span.begin_s and words.supply(last) == words.supply(span)
         if last is not None and same:
             joined[-1] = Span(
-                begin_s=last.begin_s, end_s=span.end_s, device=span.device, oxygen_percent=span.oxygen_percent,
-                flow_l_min=span.flow_l_min, cylinder=span.cylinder)
+                begin_s=last.begin_s,
+                end_s=span.end_s,
+                device=span.device,
+                oxygen_percent=span.oxygen_percent,
+                flow_l_min=span.flow_l_min,
+                cylinder=span.cylinder,
+            )
         else:
             joined.append(span)
     return joined
@@ -192,4 +210,3 @@ def _alt(summary: Summary) -> str:
     told = [f"Pressure of {len(summary.cylinders)} cylinders and saturation of {len(summary.patients)} patients"]
     told.append(f"from {summary.clock(0)} to {summary.clock(summary.until_s)}")
     return " ".join(told)
-

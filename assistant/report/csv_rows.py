@@ -26,8 +26,9 @@ def csv_text(records: Iterable[Record]) -> str:
         for name, value, unit in _values(event):
             subject = (getattr(event, "patient", None) or "", getattr(event, "cylinder", None) or "")
             withdrawn = "yes" if record.number in gone else ""
-            writer.writerow((
-                record.number, record.wall, event.at_s, event.kind, *subject, name, _harmless(value), unit, withdrawn))
+            writer.writerow(
+                (record.number, record.wall, event.at_s, event.kind, *subject, name, _harmless(value), unit, withdrawn)
+            )
     return file.getvalue()
 
 

@@ -100,8 +100,12 @@ def _add_patient(book: _Book, patient: PatientSummary) -> None:
     for event in book.summary.events:
         if isinstance(event, ev.FlowSet) and event.patient == name:
             book.observe(
-                f"{name}-flow-{event.at_s}", name, event.at_s, code=_concept(_FLOW),
-                valueQuantity=_quantity(event.flow_l_min, "L/min"))
+                f"{name}-flow-{event.at_s}",
+                name,
+                event.at_s,
+                code=_concept(_FLOW),
+                valueQuantity=_quantity(event.flow_l_min, "L/min"),
+            )
     _add_treatment(book, patient)
     if patient.target is not None:
         book.add(f"{name}-goal", _goal(book, patient, patient.target))
@@ -112,8 +116,7 @@ def _vital(point: VitalPoint, patient: PatientSummary) -> Resource:
         value = {"valueCodeableConcept": {"text": f"{point.value}: {AVPU_SAID[point.value]}"}}
         return {"category": [_category()], "code": {"text": "Level of consciousness, AVPU"}, **value}
     code, unit = _VITALS[point.sign]
-    made: Resource = {
-        "category": [_category()], "code": _concept(code), "valueQuantity": _quantity(point.value, unit)}
+    made: Resource = {"category": [_category()], "code": _concept(code), "valueQuantity": _quantity(point.value, unit)}
     if point.sign == "oxygen_saturation":
         made["code"] = _concept(code, _SATURATION_TOO)
         breathed = _breathed(patient, point.at_s)
@@ -151,8 +154,7 @@ def _pressures(patient: PatientSummary) -> list[list[VitalPoint]]:
 
 def _blood_pressure(pair: list[VitalPoint]) -> Resource:
     components = [
-        {"code": _concept(_VITALS[point.sign][0]), "valueQuantity": _quantity(point.value, "mm[Hg]")}
-        for point in pair
+        {"code": _concept(_VITALS[point.sign][0]), "valueQuantity": _quantity(point.value, "mm[Hg]")} for point in pair
     ]
     return {"category": [_category()], "code": _concept(_PRESSURE_PANEL), "component": components}
 
@@ -165,8 +167,12 @@ def _add_treatment(book: _Book, patient: PatientSummary) -> None:
     if patient.spans:
         began_s, ended_s = patient.spans[0].begin_s, patient.spans[-1].end_s
         book.observe(
-            f"{patient.name}-given", patient.name, ended_s, code={"text": "Oxygen given, by flow set and time"},
-            valueQuantity=_quantity(round(patient.litres, 1), "L"))
+            f"{patient.name}-given",
+            patient.name,
+            ended_s,
+            code={"text": "Oxygen given, by flow set and time"},
+            valueQuantity=_quantity(round(patient.litres, 1), "L"),
+        )
         book.add(f"{patient.name}-procedure", _procedure(book, patient, began_s, ended_s))
     elif _notes(book, patient):
         book.add(f"{patient.name}-procedure", _procedure(book, patient, 0.0, book.summary.until_s))
@@ -177,16 +183,23 @@ def _add_device_use(book: _Book, patient: PatientSummary, span: Span, name: str)
     device = DEVICE_SAID[span.device] if span.device else NOT_RECORDED
     book.add(name, {"resourceType": "Device", "type": {"text": device + percent}})
     use: Resource = {
-        "resourceType": "DeviceUseStatement", "status": "completed", "subject": book.to(f"patient-{patient.name}"),
-        "device": book.to(name), "note": [{"text": f"flow {_said(span.flow_l_min)}, cylinder {span.cylinder}"}]}
+        "resourceType": "DeviceUseStatement",
+        "status": "completed",
+        "subject": book.to(f"patient-{patient.name}"),
+        "device": book.to(name),
+        "note": [{"text": f"flow {_said(span.flow_l_min)}, cylinder {span.cylinder}"}],
+    }
     period = book.period(span.begin_s, span.end_s)
     book.add(f"{name}-use", use | ({"timingPeriod": period} if period else {}))
 
 
 def _procedure(book: _Book, patient: PatientSummary, began_s: float, ended_s: float) -> Resource:
     made: Resource = {
-        "resourceType": "Procedure", "status": "completed", "code": {"text": "Oxygen therapy"},
-        "subject": book.to(f"patient-{patient.name}")}
+        "resourceType": "Procedure",
+        "status": "completed",
+        "code": {"text": "Oxygen therapy"},
+        "subject": book.to(f"patient-{patient.name}"),
+    }
     period, notes = book.period(began_s, ended_s), _notes(book, patient)
     return made | ({"performedPeriod": period} if period else {}) | ({"note": notes} if notes else {})
 
@@ -204,8 +217,12 @@ def _goal(book: _Book, patient: PatientSummary, target: tuple[int, int]) -> Reso
     low, high = (_quantity(value, "%") for value in target)
     wanted = {"measure": _concept(_VITALS["oxygen_saturation"][0]), "detailRange": {"low": low, "high": high}}
     return {
-        "resourceType": "Goal", "lifecycleStatus": "active", "subject": book.to(f"patient-{patient.name}"),
-        "description": {"text": f"Saturation {target[0]} to {target[1]} %"}, "target": [wanted]}
+        "resourceType": "Goal",
+        "lifecycleStatus": "active",
+        "subject": book.to(f"patient-{patient.name}"),
+        "description": {"text": f"Saturation {target[0]} to {target[1]} %"},
+        "target": [wanted],
+    }
 
 
 def _add_cylinder(book: _Book, cylinder: CylinderSummary) -> None:
@@ -216,15 +233,25 @@ def _add_cylinder(book: _Book, cylinder: CylinderSummary) -> None:
         unit = _PRESSURE_UNITS.get(reading.measure.unit)
         value = _quantity(reading.measure.value, unit, reading.measure.unit)
         book.observe(
-            f"{name}-{reading.at_s}", None, reading.at_s, code={"text": "Cylinder gauge pressure"}, valueQuantity=value,
-            device=book.to(name))
+            f"{name}-{reading.at_s}",
+            None,
+            reading.at_s,
+            code={"text": "Cylinder gauge pressure"},
+            valueQuantity=value,
+            device=book.to(name),
+        )
 
 
 def _add_alert(book: _Book, alert: ev.AlertRaised) -> None:
     about = {"device": book.to(f"cylinder-{alert.cylinder}")} if alert.cylinder else {}
     book.observe(
-        f"alert-{alert.alert}-{alert.cylinder}-{alert.patient}-{alert.at_s}", alert.patient, alert.at_s,
-        code={"text": f"Alert, {alert.priority}: {alert_name(alert.alert)}"}, valueString=alert.say or "-", **about)
+        f"alert-{alert.alert}-{alert.cylinder}-{alert.patient}-{alert.at_s}",
+        alert.patient,
+        alert.at_s,
+        code={"text": f"Alert, {alert.priority}: {alert_name(alert.alert)}"},
+        valueString=alert.say or "-",
+        **about,
+    )
 
 
 def _category() -> Resource:

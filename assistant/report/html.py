@@ -72,9 +72,7 @@ def html(summary: Summary, order: words.Order = "ATMIST") -> str:
 
 def _section(section: Section) -> str:
     lines = "".join(f"<p>{escape(line)}</p>" for line in section.lines)
-    return (
-        f'<dt class="letter">{section.letter}</dt><dt class="title">{escape(section.title)}</dt><dd>{lines}</dd>'
-    )
+    return f'<dt class="letter">{section.letter}</dt><dt class="title">{escape(section.title)}</dt><dd>{lines}</dd>'
 
 
 def _table(table: Table) -> str:

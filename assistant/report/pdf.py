@@ -181,7 +181,14 @@ class _Page:
             self._write(_MARGIN, _FOOT_AT + 4 + number * 3, line, 7, colour="#444444")
 
     def _write(
-        self, x: float, y: float, text: str, size: float, *, bold: bool = False, align: str = "start",
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size: float,
+        *,
+        bold: bool = False,
+        align: str = "start",
         colour: str = "#1b1b1b",
     ) -> None:
         self._font(size, bold=bold)

@@ -45,10 +45,25 @@ CHOSEN = RadioStyle()
 
 # The words that "say again all after …" may name, and the group that each is in.
 _PLACES = {
-    "hand over": "hand over", "time": "time", "patient": "patient", "saturation": "saturation", "sats": "saturation",
-    "signs": "saturation", "vitals": "saturation", "pulse": "pulse", "breathing": "pulse", "device": "device",
-    "mask": "device", "flow": "device", "treatment": "treatment", "cylinder": "bottle", "bottle": "bottle",
-    "pressure": "bottle", "reserve": "reserve", "target": "target", "alerts": "alerts",
+    "hand over": "hand over",
+    "time": "time",
+    "patient": "patient",
+    "saturation": "saturation",
+    "sats": "saturation",
+    "signs": "saturation",
+    "vitals": "saturation",
+    "pulse": "pulse",
+    "breathing": "pulse",
+    "device": "device",
+    "mask": "device",
+    "flow": "device",
+    "treatment": "treatment",
+    "cylinder": "bottle",
+    "bottle": "bottle",
+    "pressure": "bottle",
+    "reserve": "reserve",
+    "target": "target",
+    "alerts": "alerts",
 }
 
 

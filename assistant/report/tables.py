@@ -51,8 +51,7 @@ def vitals_table(patient: PatientSummary, summary: Summary, most: int, several: 
     kept = _telling(rounds, most)
     rows = tuple(_vitals_row(rounds[index], summary) for index in kept)
     title = f"Vital signs, patient {patient.name}" if several else "Vital signs"
-    return Table(
-        title=title, heads=("Time", *words.SIGN_HEADS.values()), rows=rows, left_out=len(rounds) - len(rows))
+    return Table(title=title, heads=("Time", *words.SIGN_HEADS.values()), rows=rows, left_out=len(rounds) - len(rows))
 
 
 def _rounds(points: tuple[VitalPoint, ...]) -> list[dict[str, VitalPoint]]:
@@ -103,16 +102,22 @@ def supply_table(patient: PatientSummary, summary: Summary, most: int, several: 
     """One row for each time that device, flow and cylinder stayed the same."""
     rows = [
         (
-            f"{summary.clock(span.begin_s)}–{summary.clock(span.end_s)}", words.capital(words.device(span)),
-            words.flow(span.flow_l_min), span.cylinder or "–", words.litres(span.litres),
+            f"{summary.clock(span.begin_s)}–{summary.clock(span.end_s)}",
+            words.capital(words.device(span)),
+            words.flow(span.flow_l_min),
+            span.cylinder or "–",
+            words.litres(span.litres),
         )
         for span in patient.spans
         if span.end_s - span.begin_s >= _WORTH_A_ROW_S
     ]
     title = f"Oxygen, patient {patient.name}" if several else "Oxygen"
     return Table(
-        title=title, heads=("Time", "Device", "Flow", "Cylinder", "Given"), rows=tuple(rows[-most:]),
-        left_out=len(patient.spans) - len(rows[-most:]))
+        title=title,
+        heads=("Time", "Device", "Flow", "Cylinder", "Given"),
+        rows=tuple(rows[-most:]),
+        left_out=len(patient.spans) - len(rows[-most:]),
+    )
 
 
 def cylinders_table(summary: Summary) -> Table:
@@ -124,12 +129,18 @@ def cylinders_table(summary: Summary) -> Table:
         if cylinder.readings:
             reading = cylinder.readings[-1]
             last = f"{words.measure(reading.measure)} at {summary.clock(reading.at_s)}"
-        rows.append((
-            words.capital(words.cylinder(cylinder, summary).removeprefix("cylinder ")), first, last,
-            words.gauge(cylinder.pressure), words.litres(cylinder.left_l),
-            words.left(cylinder.minutes) if cylinder.patient else "set aside" if cylinder.used_l else "–",
-            words.litres(cylinder.used_l), words.litres(cylinder.gone_l),
-        ))
+        rows.append(
+            (
+                words.capital(words.cylinder(cylinder, summary).removeprefix("cylinder ")),
+                first,
+                last,
+                words.gauge(cylinder.pressure),
+                words.litres(cylinder.left_l),
+                words.left(cylinder.minutes) if cylinder.patient else "set aside" if cylinder.used_l else "–",
+                words.litres(cylinder.used_l),
+                words.litres(cylinder.gone_l),
+            )
+        )
     heads = ("Cylinder", "First read", "Last read", "Now about", "Above reserve", "To reserve", "Used", "By gauge")
     return Table(title="Cylinders", heads=heads, rows=tuple(rows))
 
@@ -140,8 +151,11 @@ def alerts_table(summary: Summary, most: int) -> Table:
     gravest = sorted(summary.alerts, key=lambda alert: (weight.get(alert.priority, 3), -alert.first_s))[:most]
     rows = tuple(_alert_row(alert, summary) for alert in sorted(gravest, key=lambda alert: alert.first_s))
     return Table(
-        title="Alerts, and what is on record next", heads=("Time", "Alert", "Cyl.", "Said", "Heard", "Next on record"),
-        rows=rows, left_out=len(summary.alerts) - len(rows))
+        title="Alerts, and what is on record next",
+        heads=("Time", "Alert", "Cyl.", "Said", "Heard", "Next on record"),
+        rows=rows,
+        left_out=len(summary.alerts) - len(rows),
+    )
 
 
 def _alert_row(alert: AlertSummary, summary: Summary) -> tuple[str, ...]:
@@ -150,9 +164,12 @@ def _alert_row(alert: AlertSummary, summary: Summary) -> tuple[str, ...]:
     if alert.followed_by is not None:
         next_ = f"{summary.clock(alert.followed_by.at_s)} {words.deed(alert.followed_by, summary)}"
     return (
-        summary.clock(alert.first_s), words.capital(words.alert_name(alert.alert)) + about,
-        alert.cylinder or "–", f"{alert.times}×",
-        "no" if alert.acknowledged_s is None else summary.clock(alert.acknowledged_s), next_,
+        summary.clock(alert.first_s),
+        words.capital(words.alert_name(alert.alert)) + about,
+        alert.cylinder or "–",
+        f"{alert.times}×",
+        "no" if alert.acknowledged_s is None else summary.clock(alert.acknowledged_s),
+        next_,
     )
 
 
@@ -162,11 +179,14 @@ def notes_table(summary: Summary, most: int) -> Table:
     rows += [(each.at_s, "Problem", each.what.replace("_", " ")) for each in summary.problems]
     rows += [
         (each.at_s, "Procedure", f"{each.procedure.replace('_', ' ').replace('-', ' ')} {each.move}")
-        for each in summary.procedures if each.move in ("start", "started", "stopped", "finished", "stop")
+        for each in summary.procedures
+        if each.move in ("start", "started", "stopped", "finished", "stop")
     ]
     rows += [(at_s, "Taken back", words.deed(event, summary)) for event, at_s in summary.withdrawn]
     rows.sort(key=lambda row: row[0])
     return Table(
-        title="Notes", heads=("Time", "What", "Words"),
+        title="Notes",
+        heads=("Time", "What", "Words"),
         rows=tuple((summary.clock(at_s), what, said) for at_s, what, said in rows[-most:]),
-        left_out=max(0, len(rows) - most))
+        left_out=max(0, len(rows) - most),
+    )

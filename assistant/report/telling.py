@@ -152,8 +152,12 @@ class _Course:
 
     def _note_supply(self, patient: Patient, at_s: float) -> None:
         now = Span(
-            begin_s=at_s, end_s=at_s, device=patient.device, oxygen_percent=patient.oxygen_percent,
-            flow_l_min=patient.flow_l_min, cylinder=patient.cylinder,
+            begin_s=at_s,
+            end_s=at_s,
+            device=patient.device,
+            oxygen_percent=patient.oxygen_percent,
+            flow_l_min=patient.flow_l_min,
+            cylinder=patient.cylinder,
         )
         before = self._open.get(patient.name)
         if before is not None and replace(now, begin_s=before.begin_s, end_s=before.end_s) == before:
@@ -231,6 +235,12 @@ def _raised(event: ev.AlertRaised, later: tuple[ev.Event, ...]) -> AlertSummary:
     if followed_by is not None and followed_by.at_s > event.at_s + _FOLLOWS_WITHIN_S:
         followed_by = None
     return AlertSummary(
-        alert=event.alert, priority=event.priority, cylinder=event.cylinder, patient=event.patient,
-        first_s=event.at_s, times=1, acknowledged_s=None, followed_by=followed_by,
+        alert=event.alert,
+        priority=event.priority,
+        cylinder=event.cylinder,
+        patient=event.patient,
+        first_s=event.at_s,
+        times=1,
+        acknowledged_s=None,
+        followed_by=followed_by,
     )

@@ -21,8 +21,15 @@ from assistant.report.words import Order
 ORDERS: tuple[Order, ...] = ("ATMIST", "SBAR")
 # Each form with the ending of its file.
 FORMS = {
-    "terminal": "txt", "spoken": "txt", "radio": "txt", "markdown": "md", "html": "html", "pdf": "pdf",
-    "fhir": "json", "csv": "csv", "jsonl": "jsonl",
+    "terminal": "txt",
+    "spoken": "txt",
+    "radio": "txt",
+    "markdown": "md",
+    "html": "html",
+    "pdf": "pdf",
+    "fhir": "json",
+    "csv": "csv",
+    "jsonl": "jsonl",
 }
 
 
@@ -61,7 +68,9 @@ def summary_of(
     """The summary; `kit` overrules the one on record, `zone` is that of the times shown (None: where it happened)."""
     began = datetime.fromisoformat(source.began) if source.began else None
     return summarised(
-        [(record.number, record.event) for record in source.records], kit or kit_of(source), until_s=until_s,
+        [(record.number, record.event) for record in source.records],
+        kit or kit_of(source),
+        until_s=until_s,
         began=began.astimezone(zone) if began and zone else began,
     )
 
@@ -133,4 +142,3 @@ def _printed(summary: Summary, order: Order) -> str:
     file = StringIO()
     Console(file=file, width=100, force_terminal=False).print(terminal(summary, order))
     return file.getvalue()
-

@@ -61,8 +61,7 @@ DIGITS = {
 }
 STYLES = [
     RadioStyle(voice=voice, lead=lead, digits=digits, between_digits=between, rate_words_per_min=rate)
-    for voice, lead, digits, between, rate in product(
-        VOICES, ("", "Break, "), DIGITS, (" ", ", "), (120, 140, 160))
+    for voice, lead, digits, between, rate in product(VOICES, ("", "Break, "), DIGITS, (" ", ", "), (120, 140, 160))
 ]
 
 
@@ -73,23 +72,28 @@ def incident(seed: int) -> tuple[RadioGroup, ...]:
     psi = chance.randrange(300, 2200, 10)
     device = chance.choice(DEVICES)
     signs = {
-        "oxygen_saturation": chance.randrange(70, 100), "heart_rate": chance.randrange(40, 180),
-        "respiratory_rate": chance.randrange(8, 40), "systolic": chance.randrange(80, 200),
-        "diastolic": chance.randrange(40, 110), "consciousness": chance.choice("AVPU"),
+        "oxygen_saturation": chance.randrange(70, 100),
+        "heart_rate": chance.randrange(40, 180),
+        "respiratory_rate": chance.randrange(8, 40),
+        "systolic": chance.randrange(80, 200),
+        "diastolic": chance.randrange(40, 110),
+        "consciousness": chance.choice("AVPU"),
     }
     events: list[ev.Event] = [
         ev.CylinderSized(at_s=0, cylinder=(name := chance.choice("123")), size=chance.choice("DE")),
         ev.CylinderChanged(at_s=1, cylinder=name, patient="1"),
         ev.VitalNoted(at_s=2, patient="1", sign="oxygen_saturation", value=chance.randrange(70, 100)),
         ev.DeviceFitted(
-            at_s=3, patient="1", device=device,
-            oxygen_percent=chance.choice((24, 28, 31, 35, 40, 60)) if device == "venturi_mask" else None),
+            at_s=3,
+            patient="1",
+            device=device,
+            oxygen_percent=chance.choice((24, 28, 31, 35, 40, 60)) if device == "venturi_mask" else None,
+        ),
         ev.FlowSet(at_s=4, patient="1", flow_l_min=chance.choice(kit.flows_l_min)),
         ev.TargetSet(at_s=5, patient="1", low=chance.choice((88, 92, 94)), high=chance.choice((96, 98))),
         ev.HandoverExpected(at_s=6, handover_at_s=chance.randrange(2000, 9000)),
         *(ev.VitalNoted(at_s=1500.0, patient="1", sign=sign, value=value) for sign, value in signs.items()),
-        ev.GaugeRead(
-            at_s=1500, cylinder=name, value=float(psi), unit="psi", pressure_bar=convert(psi, "psi", "bar")),
+        ev.GaugeRead(at_s=1500, cylinder=name, value=float(psi), unit="psi", pressure_bar=convert(psi, "psi", "bar")),
     ]
     began = datetime(2031, 5, 4, chance.randrange(24), chance.randrange(60), tzinfo=timezone.utc)
     return radio_groups(summarised(enumerate(events, start=1), kit, began=began))

@@ -72,9 +72,7 @@ KINDS: list[tuple[str, dict[str, Any]]] = [
 
 
 @pytest.mark.parametrize(("sentence", "expected"), KINDS, ids=[k["kind"] + ": " + s for s, k in KINDS])
-def test_every_kind_is_understood(
-    capsys: pytest.CaptureFixture[str], sentence: str, expected: dict[str, Any]
-) -> None:
+def test_every_kind_is_understood(capsys: pytest.CaptureFixture[str], sentence: str, expected: dict[str, Any]) -> None:
     understood = asked(capsys, sentence)["understood"]
     assert len(understood) == 1
     assert expected.items() <= understood[0].items()

@@ -204,8 +204,12 @@ def test_writes_that_the_system_cuts_short_are_made_good(folder: Path) -> None:
     """The system itself refuses to let the file grow, in the middle of a write."""
     root = str(Path(__file__).parents[2])
     done = subprocess.run(
-        [sys.executable, "-c", LIMITED, str(folder)], capture_output=True, text=True, check=True,
-        env={**os.environ, "PYTHONPATH": root})
+        [sys.executable, "-c", LIMITED, str(folder)],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONPATH": root},
+    )
     said, retried, read_back = done.stdout.splitlines()
     assert said.startswith("the record cannot be written (")
     assert said.endswith("True")

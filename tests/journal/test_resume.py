@@ -24,8 +24,12 @@ IN_THE_MIDST = (
     ev.ProcedureMoved(at_s=300.0, procedure="change", move="start", step="next_ready"),
     ev.ProcedureMoved(at_s=330.0, procedure="change", move="done", step="close_valve"),
     ev.QuestionAsked(
-        at_s=400.0, about="gauge_reading", tries=2, subject="1",
-        choices=({"kind": "gauge_reading", "cylinder": "1", "pressure": {"value": 1100, "unit": "psi"}},)),
+        at_s=400.0,
+        about="gauge_reading",
+        tries=2,
+        subject="1",
+        choices=({"kind": "gauge_reading", "cylinder": "1", "pressure": {"value": 1100, "unit": "psi"}},),
+    ),
 )
 
 

@@ -23,7 +23,10 @@ from assistant.report.summary import Summary, summarised
 from assistant.report.written import FORMS, ReportError, from_lines, kit_of, summary_of, written
 
 LOINC_OF = {
-    "oxygen_saturation": "59408-5", "heart_rate": "8867-4", "respiratory_rate": "9279-1", "systolic": "8480-6",
+    "oxygen_saturation": "59408-5",
+    "heart_rate": "8867-4",
+    "respiratory_rate": "9279-1",
+    "systolic": "8480-6",
     "diastolic": "8462-4",
 }
 
@@ -59,7 +62,8 @@ def test_the_libraries_would_refuse_a_wrong_one(bundle: dict[str, Any], harm: di
 def test_a_bundle_without_a_clock_or_oxygen_is_accepted_too() -> None:
     r4b = pytest.importorskip("fhir.resources.R4B.bundle")
     events: list[ev.Event] = [
-        ev.NoteMade(at_s=0, text="arrived"), ev.DrillCued(at_s=0, cue="begun"),
+        ev.NoteMade(at_s=0, text="arrived"),
+        ev.DrillCued(at_s=0, cue="begun"),
         ev.VitalNoted(at_s=1, patient="2", sign="diastolic", value=70),
         ev.DeviceFitted(at_s=2, patient="2", device="venturi_mask", oxygen_percent=28),
         ev.VitalNoted(at_s=9, patient="2", sign="oxygen_saturation", value=90),
@@ -84,15 +88,22 @@ def test_the_bundles_figures_are_the_records(bundle: dict[str, Any], incident: I
     units = {"oxygen_saturation": "%", "systolic": "mm[Hg]", "diastolic": "mm[Hg]"}
     recorded = Counter(
         (LOINC_OF[event.sign], event.value, units.get(event.sign, "/min"))
-        for event in standing if isinstance(event, ev.VitalNoted) and event.sign in LOINC_OF)
+        for event in standing
+        if isinstance(event, ev.VitalNoted) and event.sign in LOINC_OF
+    )
     assert recorded
     assert Counter({each: n for each, n in told.items() if each[0] in LOINC_OF.values()}) == recorded
     flows = [event.flow_l_min for event in standing if isinstance(event, ev.FlowSet)]
-    alone = [r["valueQuantity"]["value"] for r in observations(bundle)
-             if r["code"].get("coding", [{}])[0].get("code") == "3151-8"]
+    alone = [
+        r["valueQuantity"]["value"]
+        for r in observations(bundle)
+        if r["code"].get("coding", [{}])[0].get("code") == "3151-8"
+    ]
     assert sorted(alone) == sorted(flows)
-    by_text = {text: [r for r in observations(bundle) if r["code"].get("text") == text]
-               for text in ("Cylinder gauge pressure", "Oxygen given, by flow set and time")}
+    by_text = {
+        text: [r for r in observations(bundle) if r["code"].get("text") == text]
+        for text in ("Cylinder gauge pressure", "Oxygen given, by flow set and time")
+    }
     gauges = [event.value for event in standing if isinstance(event, ev.GaugeRead)]
     assert sorted(r["valueQuantity"]["value"] for r in by_text["Cylinder gauge pressure"]) == sorted(gauges)
     (given,) = by_text["Oxygen given, by flow set and time"]
@@ -150,7 +161,8 @@ def test_the_csv_holds_every_value_of_the_record(incident: IncidentLines, summar
     gauges = [(r["cylinder"], float(r["value"]), r["unit"]) for r in rows if r["kind"] == "gauge_read"]
     assert gauges == [(e.cylinder, e.value, e.unit) for _, e in incident.events if isinstance(e, ev.GaugeRead)]
     assert [r["number"] for r in rows if r["withdrawn"]] == [
-        str(n) for _, e in incident.events if isinstance(e, ev.Withdrawn) for n in e.numbers]
+        str(n) for _, e in incident.events if isinstance(e, ev.Withdrawn) for n in e.numbers
+    ]
 
 
 def test_a_note_in_the_csv_is_no_formula() -> None:

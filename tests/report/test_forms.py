@@ -54,7 +54,9 @@ def test_an_empty_record_says_what_was_not_recorded(form: str) -> None:
 @pytest.mark.parametrize("form", FORMS)
 def test_no_form_fails_on_a_bare_record(form: str) -> None:
     bare = [
-        of(), of(ev.FlowSet(at_s=0, patient="2", flow_l_min=0)), of(ev.CylinderSized(at_s=5, cylinder="x", size="D")),
+        of(),
+        of(ev.FlowSet(at_s=0, patient="2", flow_l_min=0)),
+        of(ev.CylinderSized(at_s=5, cylinder="x", size="D")),
         of(ev.VitalNoted(at_s=5, patient="1", sign="systolic", value=90)),
         replace(of(ev.TargetSet(at_s=1, patient="1", low=88, high=92)), began=None),
     ]
@@ -67,7 +69,8 @@ def test_several_patients_are_told_by_number() -> None:
     two = of(
         ev.VitalNoted(at_s=5, patient="1", sign="oxygen_saturation", value=97),
         ev.VitalNoted(at_s=9, patient="2", sign="oxygen_saturation", value=89),
-        ev.NoteMade(at_s=10, text="age about thirty", patient="2"))
+        ev.NoteMade(at_s=10, text="age about thirty", patient="2"),
+    )
     for form in PRINTED:
         text = as_text(form, two)
         assert "Patient 1: not recorded" in text
@@ -128,7 +131,8 @@ def test_a_day_is_more_pages_rather_than_less_said(summary: Summary) -> None:
     notes = [ev.NoteMade(at_s=9000.0 + n, text=f"note {n} " + "word " * 60, patient="1") for n in range(60)]
     patients = [
         ev.VitalNoted(at_s=9100.0 + n, patient=str(n % 6 + 1), sign="oxygen_saturation", value=90 + n % 9)
-        for n in range(200)]
+        for n in range(200)
+    ]
     assert pages(written("pdf", of(*summary.events, *notes, *patients), NOTHING)) > 1
 
 

@@ -47,10 +47,21 @@ def test_the_figures_are_those_of_the_summary(summary: Summary) -> None:
     figures = RadioStyle(lead="", digits=tuple("0123456789"), between_digits="")
     said = " ".join(group.text(figures) for group in radio_groups(summary))
     for part in (
-        "time 1129 local.", "saturation 096 percent.", "first saturation 084 percent.", "pulse 090 a minute.",
-        "breathing 018 a minute.", "blood pressure 130 over 078 millimetres.", "target low 094 high 098 percent.",
-        "device nasal cannula.", "flow 04 litres.", "oxygen given 1052 litres.", "bottle 3.", "pressure 1400 p s i.",
-        "reserve in 044 minutes.", "hand over at 1130 local.", "alerts 007.",
+        "time 1129 local.",
+        "saturation 096 percent.",
+        "first saturation 084 percent.",
+        "pulse 090 a minute.",
+        "breathing 018 a minute.",
+        "blood pressure 130 over 078 millimetres.",
+        "target low 094 high 098 percent.",
+        "device nasal cannula.",
+        "flow 04 litres.",
+        "oxygen given 1052 litres.",
+        "bottle 3.",
+        "pressure 1400 p s i.",
+        "reserve in 044 minutes.",
+        "hand over at 1130 local.",
+        "alerts 007.",
     ):
         assert part in said, part
 

@@ -31,7 +31,8 @@ class Station:
         said = said_for(about, detail, enumerate(self.events, start=1), KIT, at_s=self.at_s)
         meaning: dict[str, Any] = {"kind": "question", "about": about, "detail": detail}
         self.events.append(
-            ev.UtteranceHeard(at_s=self.at_s, heard="", outcome=outcome, meanings=(meaning,), reply=said))
+            ev.UtteranceHeard(at_s=self.at_s, heard="", outcome=outcome, meanings=(meaning,), reply=said)
+        )
         return said
 
 

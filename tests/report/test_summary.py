@@ -19,8 +19,7 @@ def of(*events: ev.Event, until_s: float | None = None) -> Summary:
 
 
 def gauge(at_s: float, psi: float, cylinder: str = "1") -> ev.GaugeRead:
-    return ev.GaugeRead(
-        at_s=at_s, cylinder=cylinder, value=psi, unit="psi", pressure_bar=psi * BAR_OF_1000_PSI / 1000)
+    return ev.GaugeRead(at_s=at_s, cylinder=cylinder, value=psi, unit="psi", pressure_bar=psi * BAR_OF_1000_PSI / 1000)
 
 
 def flow(at_s: float, flow_l_min: float, patient: str = "1") -> ev.FlowSet:
@@ -31,7 +30,10 @@ def test_litres_are_flow_times_time() -> None:
     summary = of(flow(0, 15), flow(600, 4), flow(1200, 0), until_s=6000)
     assert summary.litres == pytest.approx(15 * 10 + 4 * 10)
     assert [(s.begin_s, s.end_s, s.flow_l_min) for s in summary.patients[0].spans] == [
-        (0, 600, 15), (600, 1200, 4), (1200, 6000, 0)]
+        (0, 600, 15),
+        (600, 1200, 4),
+        (1200, 6000, 0),
+    ]
 
 
 def test_litres_by_the_gauge_are_the_handbooks() -> None:
@@ -48,8 +50,11 @@ def test_litres_go_to_the_cylinder_that_was_in_use() -> None:
 def test_two_patients_are_kept_apart() -> None:
     summary = of(
         flow(0, 10),
-        ev.CylinderChanged(at_s=0, cylinder="2", patient="2"), flow(60, 2, "2"),
-        ev.VitalNoted(at_s=90, patient="2", sign="oxygen_saturation", value=91), until_s=660)
+        ev.CylinderChanged(at_s=0, cylinder="2", patient="2"),
+        flow(60, 2, "2"),
+        ev.VitalNoted(at_s=90, patient="2", sign="oxygen_saturation", value=91),
+        until_s=660,
+    )
     first, second = summary.patients
     assert (first.litres, second.litres) == pytest.approx((110.0, 20.0))
     assert first.vitals == ()
@@ -82,8 +87,14 @@ def raised(at_s: float, alert: str = "reserve_near") -> ev.AlertRaised:
 def test_an_alert_repeated_is_one_and_what_was_done_stands_beside_it() -> None:
     change = ev.CylinderChanged(at_s=150, cylinder="2", patient="1")
     summary = of(
-        flow(0, 10), raised(60), raised(90), ev.AlertAcknowledged(at_s=100, alert="reserve_near", cylinder="1"),
-        gauge(120, 500), change, raised(900))
+        flow(0, 10),
+        raised(60),
+        raised(90),
+        ev.AlertAcknowledged(at_s=100, alert="reserve_near", cylinder="1"),
+        gauge(120, 500),
+        change,
+        raised(900),
+    )
     first, again = summary.alerts
     assert (first.times, first.first_s, first.acknowledged_s, first.followed_by) == (2, 60, 100, change)
     assert (again.times, again.acknowledged_s, again.followed_by) == (1, None, None)
@@ -103,11 +114,11 @@ def test_the_marsh_incident_in_figures(incident: IncidentLines, summary: Summary
     by_hand = sum(rate * (end - at_s) / 60 for (at_s, rate), end in zip(flows, ends, strict=True))
     assert summary.litres == pytest.approx(by_hand)
     assert sum(c.used_l for c in summary.cylinders) == pytest.approx(by_hand)
-    readings = {
-        c.name: [r.measure for r in c.readings] for c in summary.cylinders}
+    readings = {c.name: [r.measure for r in c.readings] for c in summary.cylinders}
     for name, measures in readings.items():
         assert measures == [
-            Measure(value=e.value, unit=e.unit) for e in standing if isinstance(e, ev.GaugeRead) and e.cylinder == name]
+            Measure(value=e.value, unit=e.unit) for e in standing if isinstance(e, ev.GaugeRead) and e.cylinder == name
+        ]
     noted = sorted((e.at_s, e.sign, str(e.value)) for e in standing if isinstance(e, ev.VitalNoted))
     assert sorted((p.at_s, p.sign, str(p.value)) for p in summary.patients[0].vitals) == noted
     assert len(gone) == len(summary.withdrawn) == 1

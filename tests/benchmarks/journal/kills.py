@@ -64,7 +64,8 @@ def said(value: int, length: int) -> ev.NoteMade:
 def killed_once(folder: Path, seed: int, wait_s: float, *, early: bool) -> tuple[Path | None, list[int]]:
     """The file that the child wrote to and the numbers that it acknowledged before it was killed."""
     child = subprocess.Popen(
-        [sys.executable, __file__, "--write-to", str(folder), "--seed", str(seed)], stdout=subprocess.PIPE)
+        [sys.executable, __file__, "--write-to", str(folder), "--seed", str(seed)], stdout=subprocess.PIPE
+    )
     assert child.stdout is not None
     # Most are killed in the midst of appending, some while they start or resume; how long that takes depends on the
     # machine, so the wait begins when the child says that it has opened its file.

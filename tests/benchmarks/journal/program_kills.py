@@ -44,9 +44,13 @@ def killed_once(command: str, folder: Path, first: int, wait_s: float) -> tuple[
     """The numbers read back before the kill, and whether the program said that it went on with an incident."""
     arguments = ["chat"] if command == "chat" else ["replay", "-", "--json"]
     program = subprocess.Popen(
-        [sys.executable, "-m", "assistant", *arguments, "--record", str(folder)], cwd=ROOT,
-        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-        env={**os.environ, "COLUMNS": "200", "PYTHONUNBUFFERED": "1"})
+        [sys.executable, "-m", "assistant", *arguments, "--record", str(folder)],
+        cwd=ROOT,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        env={**os.environ, "COLUMNS": "200", "PYTHONUNBUFFERED": "1"},
+    )
     assert program.stdin is not None
     assert program.stdout is not None
     said: list[bytes] = []
