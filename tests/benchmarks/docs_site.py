@@ -26,7 +26,7 @@ PAGES = (
 
 
 def site_config(folder: Path) -> MkDocsConfig:
-    """The site of the pages that are there. Links are tested by tests/test_docs_pages.py."""
+    """The site of the pages that are there; a warning ends the build. Links are tested by tests/test_docs_pages.py."""
     config = MkDocsConfig()
     config.load_dict({
         "site_name": "Oxygen assistant",
@@ -36,6 +36,7 @@ def site_config(folder: Path) -> MkDocsConfig:
         "exclude_docs": "*.in.md",
         "theme": {"name": "material", "font": False},
         "use_directory_urls": False,
+        "strict": True,
         "markdown_extensions": ["tables", "fenced_code"],
         "plugins": ["search"],
     })  # fmt: skip
