@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import sys
+import textwrap
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -27,6 +28,7 @@ from assistant.oxygen.devices import DEVICES
 
 DOCS = ROOT / "docs"
 WRITTEN = "Written by `python tests/benchmarks/docs_pages.py`; not edited by hand."
+WIDEST = 100
 WALKED = "bottle reads 1500, small cylinder, 15 litres"
 TOPICS = {
     "answers.jsgf": "Answers, corrections, alarms, notes",
@@ -111,7 +113,7 @@ def walk(setting: Setting) -> str:
     return "\n\n".join((
         f"Typed: `{WALKED}`. Spoken, the ears give the same kind of value, with rivals and their likelihoods.",
         _step("utterance.py", "words, certain as they were typed", str(list(utterance.best.words))),
-        _step("grammar/", "a derivation; its tags hold the values", _bracketed(derivation)),
+        _step("grammar/", "a derivation; its tags hold the values", fill(_bracketed(derivation), WIDEST)),
         _step("meaning/", "meanings, nothing in force yet", "\n".join(str(to_json(one)) for one in reading.meanings)),
         _step("dialogue/", f"a turn: `{turn.outcome}`, and the events to append", events),
         _step(
@@ -123,6 +125,11 @@ def walk(setting: Setting) -> str:
         _step("dialogue/, speaking/", "the reply, spoken", turn.reply),
         _step("screens/", "the contract's line", json.dumps(turn_json(shown.turn, shown.state))),
     ))  # fmt: skip
+
+
+def fill(text: str, width: int) -> str:
+    """Broken between words alone."""
+    return textwrap.fill(text, width, break_long_words=False, break_on_hyphens=False)
 
 
 def _bracketed(part: Node | Word | Tag) -> str:
