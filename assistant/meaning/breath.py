@@ -10,14 +10,18 @@ from dataclasses import fields, replace
 from typing import Any
 
 from assistant.meaning.kinds import (
+    SAID_AGAIN,
+    AlarmHeard,
     Altitude,
     Attend,
+    BareNumber,
     Correction,
     CylinderChange,
     CylinderSize,
     FlowRate,
     GaugeReading,
     Meaning,
+    Question,
     TargetSaturation,
     Temperature,
     TimeToHandover,
@@ -30,13 +34,40 @@ _SINGLE = (GaugeReading, CylinderSize, FlowRate, VitalSign, TimeToHandover, Targ
 
 def in_order(meanings: Sequence[Meaning]) -> tuple[Meaning, ...]:
     """The meanings of one utterance as they stand at its end; none where they contradict each other."""
-    found = _attributed(_attributed(_restarted(meanings), "patient"), "cylinder")
+    said = _once(_confirmed(meanings))
+    found = _attributed(_attributed(_restarted(said), "patient"), "cylinder")
     return () if _contradict(found) else found
 
 
 def given_to(field: str, called: str, meanings: Sequence[Meaning]) -> tuple[Meaning, ...]:
     """The meanings, those that can be about a `field` ("patient", "cylinder") and name none with this one."""
     return tuple(_given(meaning, field, called) if _lacks(meaning, field) else meaning for meaning in meanings)
+
+
+def _confirmed(meanings: Sequence[Meaning]) -> Sequence[Meaning]:
+    """Without a number said again; nothing where it is not the number before it."""
+    if not meanings or not (isinstance(meanings[-1], BareNumber) and meanings[-1].unit == SAID_AGAIN):
+        return meanings
+    again = meanings[-1].value
+    return meanings[:-1] if len(meanings) > 1 and _number(meanings[-2]) == again else ()
+
+
+def _number(meaning: Meaning) -> float | None:
+    """The one number of a value, in the unit it was said in; None of what has none, or two."""
+    match meaning:
+        case GaugeReading(pressure=measure) | FlowRate(flow=measure):
+            return measure.value
+        case VitalSign(value=int(value)) | TimeToHandover(minutes=value) | Altitude(metres=value):
+            return value
+        case Temperature(celsius=value):
+            return value
+    return None
+
+
+def _once(meanings: Sequence[Meaning]) -> Sequence[Meaning]:
+    """Without an alert acknowledged twice in one breath, or the very same question."""
+    twice = (AlarmHeard, Question)
+    return [one for i, one in enumerate(meanings) if not isinstance(one, twice) or one not in meanings[:i]]
 
 
 def _restarted(meanings: Sequence[Meaning]) -> list[Meaning]:

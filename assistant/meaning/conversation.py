@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from assistant.grammar import Node
 from assistant.meaning.equipment import size_named
-from assistant.meaning.kinds import AlarmHeard, Answer, BareNumber, Correction, Meaning, Note, Question, Step
+from assistant.meaning.kinds import (
+    SAID_AGAIN,
+    AlarmHeard,
+    Answer,
+    BareNumber,
+    Correction,
+    Meaning,
+    Note,
+    Question,
+    Step,
+)
 from assistant.meaning.numbers import tags
 from assistant.meaning.registry import builds
 from assistant.meaning.tree import first, number, ordinal, tag
@@ -31,7 +41,7 @@ PROCEDURES = ("set_up", "cylinder_change", "device_change", "take_apart", "readi
 BARE_UNITS = ("%", "min")
 
 
-@builds("question", "help_word")
+@builds("question", "asked", "help_word")
 def question(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """What is asked; `detail` is the size or the word that it is about."""
     about = tag(node, QUESTIONS)
@@ -57,7 +67,7 @@ def step(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     )
 
 
-@builds("yes", "no")
+@builds("yes", "no", "yes_alone")
 def yes_or_no(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """A plain answer."""
     return (Answer(yes="yes" in tags(node)),)
@@ -69,7 +79,7 @@ def choice(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     return (Answer(yes=True, choice=1 if node.rule == "first" else 2),)
 
 
-@builds("correction", "taken_back", "amending", "amending_number")
+@builds("correction", "taken_back", "amending", "amending_number", "denied_flow", "denied_pressure")
 def correction(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The last value was wrong, or the one before."""
     return (Correction(back=1 if node.rule == "earlier_wrong" or first(node, "earlier_wrong") else 0),)
@@ -86,6 +96,12 @@ def note(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The free words after "note"."""
     said = first(node, "anything")
     return () if said is None else (Note(text=" ".join(said.words())),)
+
+
+@builds("said_again")
+def said_again(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """The number said once more."""
+    return (BareNumber(value=number(node, "number"), unit=SAID_AGAIN),)
 
 
 @builds("bare_number")

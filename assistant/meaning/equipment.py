@@ -34,7 +34,7 @@ PROBLEMS = (
 )
 
 
-@builds("gauge_reading", "joined_reading", "named_reading")
+@builds("gauge_reading", "joined_reading", "named_reading", "pressure_instead")
 def gauge_reading(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The pressure as it was said; with no unit, the kit's."""
     said = last(node, *PRESSURE_RULES)
@@ -69,7 +69,7 @@ def cylinder_change(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     return (CylinderChange(cylinder=number_said), *(() if size is None else (CylinderSize(size=size),)))
 
 
-@builds("flow_rate", "flow_of_device")
+@builds("flow_rate", "flow_of_device", "flow_instead")
 def flow_rate(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The setting in L/min; off is 0."""
     return (FlowRate(flow=Measure(value=number(node, *FLOW_RULES), unit="L/min")),)
@@ -88,7 +88,7 @@ def delivery_device(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     return (DeliveryDevice(device=device, oxygen_percent=int(percent)),)
 
 
-@builds("problem")
+@builds("problem", "trouble")
 def problem(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """What is wrong."""
     what = tag(node, PROBLEMS)

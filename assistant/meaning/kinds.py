@@ -203,6 +203,10 @@ class Attend:
     cylinder: str | None = None
 
 
+SAID_AGAIN = "said again"
+"""Instead of a unit: the number repeats the one before it, and means nothing by itself."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BareNumber:
     """Beyond the contract: a number that says nothing of what it measures; only a pending question gives it a sense.

@@ -37,7 +37,7 @@ def _sign(rule: str, value: float) -> Meaning:
     return VitalSign(sign=sign, value=int(value))
 
 
-@builds("consciousness", "avpu_word")
+@builds("consciousness", "avpu_word", "avpu_alone", "state_said")
 def consciousness(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The letter of AVPU."""
     letter = tag(node, CONSCIOUSNESS)
@@ -54,7 +54,7 @@ def target_saturation(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     return (TargetSaturation(low=int(low), high=int(high)),)
 
 
-@builds("attend")
+@builds("attend", "patient_named")
 def attend(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The patient or the cylinder named."""
     return (Attend(patient=ordinal(node, "named_patient"), cylinder=ordinal(node, "numbered_cylinder")),)

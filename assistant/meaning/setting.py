@@ -49,4 +49,4 @@ def temperature(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     if below is not None:
         return (Temperature(celsius=-number(node, "below_zero")),)
     unit = _DEGREES[tag(node, _DEGREES) or "degC"]
-    return (Temperature(celsius=convert(number(node, "temperature_value"), unit, "°C")),)
+    return (Temperature(celsius=convert(number(node, "temperature_value", "below_said"), unit, "°C")),)

@@ -71,6 +71,8 @@ def typed(text: str, grammar: Grammar) -> Utterance:
     if tokens and not grammar.matches(tokens):
         tokens = tuple(word for token in tokens for word in written_out(token, grammar))
         tokens = tuple(repaired(token, grammar) for token in tokens)
+        apart = tuple(word for token in tokens for word in _apart(token, grammar))
+        tokens = tokens if grammar.matches(tokens) or not grammar.matches(apart) else apart
     return Utterance(hypotheses=(Hypothesis(words=tokens),) if tokens else (), typed=True, source=text)
 
 
@@ -79,9 +81,13 @@ _SHORTENED = {"'s": "is", "'re": "are", "'ve": "have", "'ll": "will", "'m": "am"
 
 def written_out(token: str, grammar: Grammar) -> tuple[str, ...]:
     """A shortening that the grammar has not, as its two words: "gauge's" is "gauge is"."""
+    return (token,) if token in _vocabulary(grammar).typed else _apart(token, grammar)
+
+
+def _apart(token: str, grammar: Grammar) -> tuple[str, ...]:
+    """A shortening as its two words, though the grammar may have it elsewhere."""
     stem, mark, rest = token.partition("'")
-    known = _vocabulary(grammar).typed
-    if token in known or stem not in known or mark + rest not in _SHORTENED:
+    if stem not in _vocabulary(grammar).typed or mark + rest not in _SHORTENED:
         return (token,)
     return (stem, _SHORTENED[mark + rest])
 
