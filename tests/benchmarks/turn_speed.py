@@ -1,7 +1,7 @@
 """Prints what one spoken turn costs stage by stage: the recorded samples in noise, heard, understood and decided on.
 
 Usage: python tests/benchmarks/turn_speed.py [--every 3] [--below-db 10]. White noise that many dB below the speech
-makes the recogniser unsure, so that it gives many hypotheses. Milliseconds are processor time, without waiting for the sound.
+makes the recogniser unsure, so that it gives many hypotheses. Milliseconds are processor time.
 """
 
 from __future__ import annotations
