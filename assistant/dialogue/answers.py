@@ -6,6 +6,7 @@ Every time is said "to reserve", rounded down, with the bottle or the patient wh
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from assistant.dialogue.asking import question_said
 from assistant.dialogue.numbers_said import cardinal, minutes_said, said, spelled
@@ -38,11 +39,29 @@ def time_remaining(question: k.Question, state: State, at_s: float) -> tuple[str
     if cylinder is None:
         return "No cylinder is in use.", None, None
     now = supply_now(cylinder, state, at_s)
+    if question.flow is not None:
+        return _supposing(question.flow.value, cylinder, now, state, at_s)
     if now.minutes is not None:
         return remaining_said(now, state), None, None
     if now.lacks:
         return question_said(now.lacks[0], state, cylinder.name), now.lacks[0], cylinder.name
     return "The flow is off. Nothing is being used.", None, None
+
+
+def _supposing(
+    flow_l_min: float, cylinder: Cylinder, now: SupplyNow, state: State, at_s: float
+) -> tuple[str, str | None, str | None]:
+    """The minutes at a flow that is only supposed, and what is set, which stays; or what is still needed."""
+    lacks = [kind for kind in now.lacks if kind != "flow_rate"]
+    if lacks or cylinder.estimate is None:
+        about = lacks[0] if lacks else "gauge_reading"
+        return question_said(about, state, cylinder.name), about, cylinder.name
+    if flow_l_min <= 0:
+        return "With the flow off nothing is used. The flow is not changed.", None, None
+    minutes = cylinder.estimate.flowing(at_s, flow_l_min).minutes_to(at_s, state.kit.reserve_bar)
+    told = remaining_said(replace(now, minutes=minutes), state)
+    kept = "No flow is set" if now.flow_l_min is None else f"The flow stays at {litres_said(now.flow_l_min)}"
+    return f"{sentence(f'if it were {litres_said(flow_l_min)}')} {told} {sentence(kept)}", None, None
 
 
 def remaining_said(now: SupplyNow, state: State) -> str:

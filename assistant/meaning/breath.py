@@ -34,7 +34,7 @@ _SINGLE = (GaugeReading, CylinderSize, FlowRate, VitalSign, TimeToHandover, Targ
 
 def in_order(meanings: Sequence[Meaning]) -> tuple[Meaning, ...]:
     """The meanings of one utterance as they stand at its end; none where they contradict each other."""
-    said = _once(_confirmed(meanings))
+    said = _once(_supposed(_confirmed(meanings)))
     found = _attributed(_attributed(_restarted(said), "patient"), "cylinder")
     return () if _contradict(found) else found
 
@@ -62,6 +62,18 @@ def _number(meaning: Meaning) -> float | None:
         case Temperature(celsius=value):
             return value
     return None
+
+
+def _supposed(meanings: Sequence[Meaning]) -> Sequence[Meaning]:
+    """A flow right after "how long" is only supposed: it becomes part of the question, and sets nothing."""
+    found: list[Meaning] = []
+    for one in meanings:
+        asked = found[-1] if found else None
+        if isinstance(one, FlowRate) and isinstance(asked, Question) and asked.about == "time_remaining":
+            found[-1] = replace(asked, flow=one.flow, patient=one.patient)
+        else:
+            found.append(one)
+    return found
 
 
 def _once(meanings: Sequence[Meaning]) -> Sequence[Meaning]:

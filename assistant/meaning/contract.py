@@ -65,7 +65,7 @@ def _plain(content: Any) -> Any:
 def _checked(kind: str, field: Field[Any], content: Any) -> Any:
     """The field's content, of the type that its class declares."""
     declared = str(field.type)
-    if declared == "Measure":
+    if declared == "Measure" or (declared == "Measure | None" and content is not None):
         return _measure(kind, field.name, content)
     fits = (
         (content is None and "None" in declared)

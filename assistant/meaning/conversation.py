@@ -41,7 +41,7 @@ PROCEDURES = ("set_up", "cylinder_change", "device_change", "take_apart", "readi
 BARE_UNITS = ("%", "min")
 
 
-@builds("question", "asked", "help_word")
+@builds("question", "asked", "how_long", "help_word")
 def question(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """What is asked; `detail` is the size or the word that it is about."""
     about = tag(node, QUESTIONS)

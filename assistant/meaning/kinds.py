@@ -125,7 +125,7 @@ class Question:
 
     `about`: time_remaining, pressure_now, lasting_flow, next_step, latest_vitals, what_can_i_say, report; and, beyond
     the contract: size_meaning (what a size holds here, in `detail`), steps_left, cylinders_left, repeat_all_after
-    (the word in `detail`), radio_report.
+    (the word in `detail`), radio_report. `flow` is one only supposed ("how long at ten litres"): it sets nothing.
     """
 
     kind: ClassVar[str] = "question"
@@ -133,6 +133,7 @@ class Question:
     detail: str | None = None
     cylinder: str | None = None
     patient: str | None = None
+    flow: Measure | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,6 +27,7 @@ CONTRACT: list[dict[str, Any]] = [
     {"kind": "altitude", "metres": 2590.8},
     {"kind": "temperature", "celsius": -5},
     {"kind": "question", "about": "time_remaining"},
+    {"kind": "question", "about": "time_remaining", "flow": {"value": 10, "unit": "L/min"}},
     {"kind": "question", "about": "size_meaning", "detail": "D"},
     {"kind": "step", "move": "start", "procedure": "set_up", "at": "regulator"},
     {"kind": "step", "move": "skip", "reason": "already done"},
