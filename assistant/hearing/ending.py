@@ -35,6 +35,6 @@ def ending_for(
 @cache
 def number_words(grammar: Grammar) -> frozenset[str]:
     """The words that numbers are made of."""
-    joining = ("and", "point", "oh", "hundred", "thousand")
+    joining = ("and", "point", "over", "oh", "hundred", "thousand")
     every = grammar.words()
     return frozenset(word for word in every if word in joining or grammar.matches((word,), rule="number_word"))

@@ -34,6 +34,14 @@ LONGER_IN_NOISE_S = 0.06
 NOISE_OVER_S = 0.6
 # The words lag behind the sound, and a long word keeps them standing: so much less counts than they stood.
 WORDS_LATE_S = 0.8
+# The recogniser has heard so much silence when it tells of it first (graph.py); that is known some 0.25 s later.
+SILENCE_TOLD_AFTER_S = 0.09
+# It is asked where loudness knows of no quiet, as in gusts; in steady noise it takes soft words for silence.
+NOT_QUIET_S = 0.06
+# Words that only the end made of what stood in the partial result ("changed the" of "changed to") wait for more.
+UNSETTLED_S = 0.70
+# Where the recogniser's silence came to nothing, the next trial waits so long: each hears everything again.
+TRIED_AGAIN_AFTER_S = 0.1
 
 Needed = Callable[[tuple[str, ...]], float]
 """Seconds of quiet that must have passed after these words."""
@@ -103,27 +111,32 @@ class Endpointer:
 
     def _ended(self) -> Utterance | None:
         assert self._open is not None
-        quiet_s = self._quiet_s(self._open)
+        quiet_s = self._quiet_s()
+        silent_s = self._open.silent_s if quiet_s < NOT_QUIET_S else 0.0
+        longest_s = max(quiet_s, silent_s)
         if self._open.seconds >= LONGEST_S:
             return self._given_out(self._open.finished())
-        if quiet_s < max(self._first_s, self._open.next_trial_s) or not self._activity.heard_speech:
-            if quiet_s < self._first_s:
+        if longest_s < max(self._first_s, self._open.next_trial_s) or not self._activity.heard_speech:
+            if longest_s < self._first_s:
                 self._open.next_trial_s = 0.0
             return None
         if self._quiet.headroom_db < LEAST_HEADROOM_DB:
             self._leave_noise(quiet_s)
             return None
         utterance = self._open.finished()
-        noisy = self._quiet.headroom_db < CLEAR_HEADROOM_DB
-        needed_s = self._needed_s(utterance.best.words) + (LONGER_IN_NOISE_S if noisy else 0.0)
-        if quiet_s >= needed_s:
+        needed_s = self._needed_s(utterance.best.words)
+        settled = utterance.best.words == tuple(self.partial.split())
+        if quiet_s >= needed_s or silent_s >= (needed_s if settled else max(needed_s, UNSETTLED_S)):
             return self._given_out(utterance)
-        self._open.hear_again(next_trial_s=needed_s)
+        self._open.hear_again(next_trial_s=max(needed_s, longest_s + TRIED_AGAIN_AFTER_S))
         return None
 
-    def _quiet_s(self, begun: _Open) -> float:
+    def _quiet_s(self) -> float:
         """The quiet, or how long the words have stood where the place is never quiet, whichever is longer."""
-        return max(min(self._quiet.quiet_s, self._activity.silence_s), begun.stood_s - WORDS_LATE_S)
+        assert self._open is not None
+        noisy = self._quiet.headroom_db < CLEAR_HEADROOM_DB
+        by_loudness_s = min(self._quiet.quiet_s, self._activity.silence_s) - (LONGER_IN_NOISE_S if noisy else 0.0)
+        return max(by_loudness_s, self._open.stood_s - WORDS_LATE_S)
 
     def _leave_noise(self, quiet_s: float) -> None:
         """What stood so little above the noise was noise: forgotten, but for its end, in which speech may begin."""
@@ -156,6 +169,7 @@ class _Open:
         self._count = 0
         self._partial = ""
         self._changed_at = 0
+        self._silent_at: int | None = None
         self.next_trial_s = 0.0
 
     @property
@@ -168,12 +182,20 @@ class _Open:
         partial = self._stream.accept(samples)
         if partial != self._partial:
             self._partial, self._changed_at = partial, self._count
+        self._silent_at = (self._silent_at or self._count) if self._stream.silent else None
         return partial
 
     @property
     def stood_s(self) -> float:
         """How long the words have not changed; 0 where there are none."""
         return (self._count - self._changed_at) / SAMPLE_RATE_HZ if self._partial else 0.0
+
+    @property
+    def silent_s(self) -> float:
+        """How long it has been silent to the recogniser; 0 where it hears a word, or cannot tell."""
+        return (
+            0.0 if self._silent_at is None else (self._count - self._silent_at) / SAMPLE_RATE_HZ + SILENCE_TOLD_AFTER_S
+        )
 
     def last(self, seconds: float) -> NDArray[np.float32]:
         """The last samples."""

@@ -31,7 +31,7 @@ from assistant.hearing.other_talk import (
 from assistant.hearing.recogniser import UNKNOWN, AcceptorLike, SpokenGrammar
 
 # Raised when this module writes the folder differently, so that older folders are not taken for it.
-LAYOUT = 2
+LAYOUT = 3
 BACKGROUND = "background.json"
 KEPT_FOLDERS = 4
 CHILD_MAY_TAKE_S = 120.0
@@ -43,6 +43,11 @@ SETTINGS = (
     ("conf/model.conf", "lattice-beam", "6.0"),
     # Kaldi's own random noise would make each hearing different; pcm.py adds the same amount, always the same.
     ("conf/mfcc.conf", "dither", "0.0"),
+    # The best path's own silence is told after three frames of it: in wind it is known when loudness tells nothing.
+    # Endpointing is ours (endpointing.py), so that nothing ends by this. Chunks of 9 frames in place of 20, for it to
+    # be known 0.1 s sooner, take a third more of the processor.
+    ("conf/model.conf", "endpoint.rule4.min-trailing-silence", "0.09"),
+    ("conf/model.conf", "frames-per-chunk", "9"),
 )
 
 Places = Mapping[str, tuple[str, int]]
@@ -71,8 +76,8 @@ def build(grammar: SpokenGrammar, model: Path, folder: Path) -> None:
             (filling / file).parent.mkdir(parents=True, exist_ok=True)
             if file not in (*REPLACED, *LEFT_OUT):
                 _share(model / file, filling / file)
-        for file, option, value in SETTINGS:
-            (filling / file).write_text(_with_option((model / file).read_text(), option, value))
+        for file in dict.fromkeys(file for file, _, _ in SETTINGS):
+            (filling / file).write_text(_configured((model / file).read_text(), file))
         (filling / "graph" / "words.txt").write_text(_word_table(numbers), encoding="utf-8")
         _compile(graph, numbers, filling / "graph" / "Gr.fst")
         (filling / BACKGROUND).write_text(json.dumps(_commonest(talk, numbers)), encoding="utf-8")
@@ -108,6 +113,13 @@ def _share(original: Path, place: Path) -> None:
         place.symlink_to(original.resolve())
     except (OSError, NotImplementedError):
         shutil.copyfile(original, place)
+
+
+def _configured(conf: str, file: str) -> str:
+    for name, option, value in SETTINGS:
+        if name == file:
+            conf = _with_option(conf, option, value)
+    return conf
 
 
 def _with_option(conf: str, option: str, value: str) -> str:

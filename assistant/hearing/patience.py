@@ -24,7 +24,7 @@ class Patience:
     whole_s: float = 0.18
     growing_s: float = 0.38
     unfinished_s: float = 0.70
-    other_s: float = 0.50
+    other_s: float = 0.42
     growth: float = 0.03
 
     def needed_s(self, words: Sequence[str], after: Continuations, numbers: Collection[str], *, matches: bool) -> float:

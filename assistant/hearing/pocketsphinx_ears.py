@@ -79,6 +79,8 @@ class PocketsphinxRecogniser:
 class PocketsphinxStream:
     """One utterance; the decoder can hold only one at a time, so opening a second one drops the first."""
 
+    silent = False
+
     def __init__(self, decoder: Any) -> None:
         self._decoder = decoder
         self._samples = 0

@@ -45,7 +45,10 @@ class SpokenGrammar(Protocol):
 
 
 class Stream(Protocol):
-    """One utterance while it is being spoken."""
+    """One utterance while it is being spoken. `silent`: to the engine itself the last word is over, if it can tell."""
+
+    @property
+    def silent(self) -> bool: ...
 
     def accept(self, samples: Samples) -> str:
         """The words so far, after these further samples; may still change, "" before the first word."""

@@ -17,8 +17,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 STOP_TALKING = "stop talking"
-# The phrase must stand in the partial result of this many pieces in a row.
-STEADY_FOR = 4
+# The phrase must stand in the partial result of this many pieces in a row: two of the recogniser's chunks.
+STEADY_FOR = 10
+# After so many pieces of silence what was said is over, and is forgotten: half a second of a microphone's pieces.
+OVER_AFTER = 25
 
 
 class Spotter(Protocol):
@@ -47,22 +49,23 @@ class VoskSpotter:
         self._phrase = phrase
         said = [phrase, *(word for word in others if word not in phrase.split()), "[unk]"]
         self._ear = vosk.KaldiRecognizer(model, SAMPLE_RATE_HZ, json.dumps(said))
-        self._steady = 0
+        self._steady = self._silent = 0
 
     def accept(self, samples: NDArray[np.float32]) -> bool:
         """Whether the phrase has just been said."""
-        if self._ear.AcceptWaveform(as_pcm(samples)):
-            heard = json.loads(self._ear.Result())["text"]
-            self._steady = 0
-            return self._ends_so(heard)
+        silent = self._ear.AcceptWaveform(as_pcm(samples))
         heard = json.loads(self._ear.PartialResult())["partial"]
         self._steady = self._steady + 1 if self._ends_so(heard) else 0
-        return self._steady >= STEADY_FOR
+        self._silent = self._silent + 1 if silent else 0
+        spotted = self._steady >= STEADY_FOR
+        if self._silent >= OVER_AFTER:
+            self.restart()
+        return spotted
 
     def restart(self) -> None:
         """Forgets what was heard before."""
         self._ear.Reset()
-        self._steady = 0
+        self._steady = self._silent = 0
 
     def _ends_so(self, heard: str) -> bool:
         return f" {heard}".endswith(f" {self._phrase}")

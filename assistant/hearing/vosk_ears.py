@@ -121,6 +121,7 @@ class VoskStream:
         self._freely = freely
         self._pieces: list[NDArray[np.float32]] = []
         self._samples = 0
+        self.silent = False
 
     def accept(self, samples: NDArray[np.float32]) -> str:
         if not self._samples:
@@ -150,9 +151,9 @@ class VoskStream:
         return None if self._freely is None else self._freely(np.concatenate(self._pieces))
 
     def _take(self, samples: NDArray[np.float32]) -> None:
-        # The return value is vosk's own endpoint; one utterance may hold pauses, so it is left unread.
+        # Vosk's own endpoint, which graph.py sets so short that it tells of silence alone; the utterance goes on.
         pcm = as_pcm(samples, at=self._samples)
-        self._ear.AcceptWaveform(pcm)
+        self.silent = bool(self._ear.AcceptWaveform(pcm))
         if self._behind is not None:
             self._behind.AcceptWaveform(pcm)
 

@@ -38,10 +38,12 @@ class ScriptedEars:
     script: tuple[str, ...]
     opened: int = 0
     name: str = "scripted"
+    # Whether it tells of silence by itself, once the script is said: as a recogniser does in wind.
+    tells: bool = False
 
     def stream(self) -> ScriptedStream:
         self.opened += 1
-        return ScriptedStream(self.script)
+        return ScriptedStream(self.script, tells=self.tells)
 
     def hear(self, samples: Samples) -> Utterance:
         raise NotImplementedError
@@ -53,7 +55,12 @@ class ScriptedEars:
 @dataclass
 class ScriptedStream:
     script: tuple[str, ...]
+    tells: bool
     loud_s: float = field(default=0.0)
+
+    @property
+    def silent(self) -> bool:
+        return self.tells and len(self._words()) == len(self.script)
 
     def accept(self, samples: Samples) -> str:
         frames = samples[: len(samples) // 80 * 80].reshape(-1, 80)
@@ -79,8 +86,8 @@ def run(endpointer: Endpointer, *parts: Samples) -> list[tuple[float, tuple[str,
     return found
 
 
-def endpointer(script: str, needed: dict[str, float]) -> tuple[Endpointer, ScriptedEars]:
-    ears = ScriptedEars(tuple(script.split()))
+def endpointer(script: str, needed: dict[str, float], *, tells: bool = False) -> tuple[Endpointer, ScriptedEars]:
+    ears = ScriptedEars(tuple(script.split()), tells=tells)
     return Endpointer(ears, lambda words: needed.get(" ".join(words), 0.7), first_s=0.2), ears
 
 
@@ -104,6 +111,16 @@ def test_what_is_no_sentence_ends_too() -> None:
     [(at_s, words)] = run(ends, room(1.0), speech(1.0), room(2.0))
     assert words == ("so", "then")
     assert 2.6 <= at_s <= 2.9
+
+
+def test_in_wind_that_is_as_loud_as_speech_the_recognisers_own_silence_ends_it() -> None:
+    gusts = (speech(0.5), speech(0.6))  # what is loud goes on, and the recogniser hears no word in it
+    waits, _ = endpointer("done", {"done": 0.2})
+    tells, _ = endpointer("done", {"done": 0.2}, tells=True)
+    assert run(waits, room(1.0), *gusts) == []
+    (at_s, words), *_ = run(tells, room(1.0), *gusts)
+    assert words == ("done",)
+    assert 1.3 <= at_s <= 1.6
 
 
 def test_two_sentences_are_two_utterances() -> None:

@@ -14,7 +14,10 @@ from __future__ import annotations
 import argparse
 import json
 import random
+import re
+import shutil
 import sys
+import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -37,7 +40,7 @@ from assistant.hearing.endpointing import Endpointer
 from assistant.hearing.find_model import vosk_model
 from assistant.hearing.graph import derived_model
 from assistant.hearing.pcm import as_pcm
-from assistant.hearing.vosk_ears import ALTERNATIVES, VoskRecogniser, loaded
+from assistant.hearing.vosk_ears import VoskRecogniser, loaded
 from assistant.hearing.wav import read_wav
 from assistant.utterance import Hypothesis, Utterance
 
@@ -83,6 +86,15 @@ def played(item: Item, condition: str) -> Played:
     longer = np.concatenate([silence[0], speech, silence[1]])
     samples = in_condition(longer, CONDITIONS[condition], seed_of(condition, item.name), [])
     return Played(item=item, samples=samples, ends_s=LEAD_S + BEFORE_S + clean_end_s(speech))
+
+
+def with_own_endpointing(derived: Path, base: Path, folder: Path) -> Path:
+    """The derived model with the endpointing and the chunks that the model was published with."""
+    shutil.copytree(derived, folder, symlinks=True)
+    beam = re.findall(r"^--lattice-beam=.*$", (derived / "conf/model.conf").read_text(), re.MULTILINE)
+    published = re.sub(r"^--lattice-beam=.*$", beam[0], (base / "conf/model.conf").read_text(), flags=re.MULTILINE)
+    (folder / "conf/model.conf").write_text(published)
+    return folder
 
 
 class Clock:
@@ -187,8 +199,10 @@ def main(arguments: Sequence[str]) -> None:
     setting = default_setting()
     base = vosk_model()
     ears = VoskRecogniser.opened(setting.grammar, base)
-    ear = ears._ear(loaded(derived_model(setting.grammar, base)))
-    ear.SetMaxAlternatives(ALTERNATIVES)
+    with tempfile.TemporaryDirectory() as folder:
+        ear = ears._ear(
+            loaded(with_own_endpointing(derived_model(setting.grammar, base), base, Path(folder) / "model"))
+        )
     items = list(commands(options.which, options.each))
     random.Random(1).shuffle(items)
     items = items[:: options.every]
