@@ -6,17 +6,13 @@ Takes a file's path, gives a frozen Settings; refuses, in one line with the near
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
-if sys.version_info >= (3, 11):
-    import tomllib
-else:
-    import tomli as tomllib
+from assistant.toml_text import TomlError, table_in
 
 SETTINGS_VARIABLE = "OXYGEN_ASSISTANT_SETTINGS"
 ADDRESSES = ("open", "key", "call_word")
@@ -82,9 +78,9 @@ def settings_from(path: Path | None = None) -> Settings:
 def settings_read(text: str, *, source: str = "settings", folder: Path = Path()) -> Settings:
     """The settings a TOML text gives; a kit's relative path is meant from `folder`. Raises SettingsError."""
     try:
-        found = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise SettingsError(f"{source}: is not TOML ({error})") from error
+        found = table_in(text)
+    except TomlError as error:
+        raise SettingsError(f"{source}: is not TOML (line {error.line}: {error})") from error
     known = {field.name for field in fields(Settings)} - {"source"}
     for key in found:
         if key not in known:

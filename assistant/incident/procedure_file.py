@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -23,11 +22,7 @@ from assistant.incident.procedure_steps import (
 )
 from assistant.incident.step_conditions import CONDITIONS
 from assistant.quantity import Measure
-
-if sys.version_info >= (3, 11):
-    import tomllib
-else:
-    import tomli as tomllib
+from assistant.toml_text import TomlError, table_in
 
 _TOP = ("title", "ended", "trouble", "return_to", "step")
 _STEP = (
@@ -153,12 +148,9 @@ def _procedure(source: str, text: str) -> Procedure:
 
 def _toml(page: _Page) -> dict[str, Any]:
     try:
-        return tomllib.loads(page.text)
-    except tomllib.TOMLDecodeError as error:
-        place = re.search(r"line (\d+)", str(error))
-        line = int(place[1]) if place else len(page.text.splitlines())
-        why = re.sub(r"\s*\(at .*\)", "", str(error))
-        raise ProcedureError(f"this is not TOML: {why}", source=page.source, line=line) from error
+        return table_in(page.text)
+    except TomlError as error:
+        raise ProcedureError(f"this is not TOML: {error}", source=page.source, line=error.line) from error
 
 
 def _return_to(top: _Table) -> dict[str, str]:

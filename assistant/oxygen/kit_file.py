@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -14,11 +13,7 @@ from assistant.oxygen.kit import Kit, KitCylinder, KitError
 from assistant.oxygen.refusal import OxygenError
 from assistant.oxygen.sizes import COUNTRIES, letter_meaning
 from assistant.quantity import Measure, UnitError, number_in, parsed
-
-if sys.version_info >= (3, 11):
-    import tomllib
-else:
-    import tomli as tomllib
+from assistant.toml_text import TomlError, table_in
 
 TOP = (
     "pressure_unit", "reserve", "gauge_accuracy", "gauge_class", "gauge_step", "gauge_top", "country", "cylinder",
@@ -141,12 +136,9 @@ def kit_read(text: str, source: str) -> Kit:
 
 def _toml(page: _Page) -> dict[str, Any]:
     try:
-        return tomllib.loads(page.text)
-    except tomllib.TOMLDecodeError as error:
-        place = re.search(r"line (\d+)", str(error))
-        line = int(place[1]) if place else len(page.text.splitlines())
-        why = re.sub(r"\s*\(at .*\)", "", str(error))
-        raise KitError(f"this is not TOML: {why}", source=page.source, line=line) from error
+        return table_in(page.text)
+    except TomlError as error:
+        raise KitError(f"this is not TOML: {error}", source=page.source, line=error.line) from error
 
 
 def _table(top: _Table, key: str) -> Mapping[str, Any]:
