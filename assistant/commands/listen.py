@@ -10,7 +10,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from types import FrameType
 
+from assistant.app import Session
 from assistant.commands.chat import END, LEAVE, close, continuations_soon, terminal_width, toolbar
+from assistant.commands.drill_by_voice import DrillByVoice
 from assistant.commands.live_ears import Ears, address_for, ears_for, endpointer_for
 from assistant.commands.opening import UserError, notice
 from assistant.commands.sitting import Sitting, add_live_options, conversation_of, mouth_of, sitting_from
@@ -34,10 +36,12 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--microphone", metavar="NAME", help="a microphone by its name or part of it (see check)")
     parser.add_argument("--address", choices=ADDRESSES, help="how it is spoken to: open, by a key, by the call word")
     parser.add_argument("--mute", action="store_true", help="write the replies, do not speak them")
+    parser.add_argument("--drill", type=int, metavar="SEED", help="play the drill of that number instead, by voice")
 
 
 def run(args: Namespace) -> int:
     """Listen until the end of input, `/end`, or a signal; the incident stays open unless it was ended."""
+    args.new = args.new or args.drill is not None
     sitting = _with_options(sitting_from(args), args)
     try:
         if sys.stdin.isatty() and sys.stdout.isatty():
@@ -67,8 +71,9 @@ def _listen(args: Namespace, sitting: Sitting, *, at_terminal: bool) -> int:
     except MicrophoneError as error:
         raise UserError(str(error)) from error
     try:
-        ears = ears_for(args, sitting)
-        live = _Live(sitting, screen, microphone, ears, _mouth(args, sitting))
+        drill = None if args.drill is None else DrillByVoice(args.drill)
+        ears = ears_for(args, sitting) if drill is None else ears_for(args, sitting, besides=drill.spoken)
+        live = _Live(sitting, screen, microphone, ears, _mouth(args, sitting), drill)
         return live.run(_typed if at_terminal else _until_signal)
     finally:
         microphone.close()
@@ -81,11 +86,21 @@ def _mouth(args: Namespace, sitting: Sitting) -> Mouth:
 class _Live:
     """Microphone, ears, conversation and voice, wired together for one sitting."""
 
-    def __init__(self, sitting: Sitting, screen: ChatScreen, microphone: Microphone, ears: Ears, mouth: Mouth) -> None:
+    def __init__(
+        self,
+        sitting: Sitting,
+        screen: ChatScreen,
+        microphone: Microphone,
+        ears: Ears,
+        mouth: Mouth,
+        drill: DrillByVoice | None,
+    ) -> None:
         self.sitting = sitting
+        self.drill = drill
         self.screen = screen
         self.voice = SpeechQueue(mouth, on_change=self._speaking, on_failure=screen.tell)
-        self.conversation = conversation_of(sitting, Voiced(screen, self.voice), self._tell)
+        made = Session if drill is None else drill.made
+        self.conversation = conversation_of(sitting, Voiced(screen, self.voice), self._tell, made=made)
         self.address = address_for(sitting, self.conversation, noticed=lambda: screen.tell("Listening."))
         self.listening = Listening(
             microphone,
@@ -99,27 +114,36 @@ class _Live:
 
     def run(self, lines: Callable[[_Live], Iterator[str]]) -> int:
         """Until the lines end."""
-        for line in (_how(self.sitting), *self.sitting.notices):
+        of_drill = () if self.drill is None else ('A drill: say "look" to see the gauge. /end shows the score.',)
+        for line in (_how(self.sitting), *of_drill, *self.sitting.notices):
             self.screen.tell(line)
         self.conversation.start()
         self.listening.start()
-        ended = False
+        ended = self.drill is not None
         try:
             for line in lines(self):
                 if line.strip().lower() in (END, *LEAVE):
-                    ended = line.strip().lower() == END
+                    ended = ended or line.strip().lower() == END
                     break
                 if line.strip():
-                    self.conversation.hear(typed(line, self.sitting.setting.grammar))
+                    self._hear(typed(line, self.sitting.setting.grammar))
         finally:
             self.listening.stop()
             self.conversation.stop()
             self.voice.close()
             close(self.sitting, ended=ended)
+        if self.drill is not None:
+            self.drill.show_sheet(self.conversation)
         return 0
 
+    @property
+    def over(self) -> bool:
+        """Whether there is nothing more to come: a drill that was played to its end."""
+        return self.drill is not None and self.drill.over(self.conversation)
+
     def _hear(self, utterance: Utterance) -> None:
-        self.conversation.hear(utterance)
+        if self.drill is None or not self.drill.looked(self.conversation, utterance):
+            self.conversation.hear(utterance)
 
     def _speaking(self, begun: bool) -> None:
         self.listening.speaking(begun)
@@ -163,6 +187,6 @@ def _until_signal(live: _Live) -> Iterator[str]:
 
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, end)
-    while not ended.wait(0.2):
+    while not ended.wait(0.2) and not live.over:
         pass
     yield from ()

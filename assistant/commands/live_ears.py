@@ -14,7 +14,7 @@ from assistant.live.conversation import Conversation
 
 if TYPE_CHECKING:
     from assistant.hearing.endpointing import Endpointer
-    from assistant.hearing.recogniser import Recogniser
+    from assistant.hearing.recogniser import Recogniser, SpokenGrammar
     from assistant.hearing.spotting import Spotter
 
 
@@ -26,8 +26,10 @@ class Ears:
     spotter: Spotter
 
 
-def ears_for(args: Namespace, sitting: Sitting) -> Ears:
-    """Ears that know the call word where it is used. Raises UserError."""
+def ears_for(
+    args: Namespace, sitting: Sitting, *, besides: Callable[[SpokenGrammar], SpokenGrammar] = lambda grammar: grammar
+) -> Ears:
+    """Ears that know the call word where it is used, and what `besides` adds to the grammar. Raises UserError."""
     from assistant import shelf
     from assistant.hearing.call_word import CalledGrammar
     from assistant.hearing.errors import HearingError
@@ -36,7 +38,9 @@ def ears_for(args: Namespace, sitting: Sitting) -> Ears:
 
     grammar = sitting.setting.grammar
     settings = sitting.settings
-    spoken = CalledGrammar(grammar, settings.call_word.split()) if settings.address == "call_word" else grammar
+    spoken = besides(grammar)
+    if settings.address == "call_word":
+        spoken = CalledGrammar(spoken, settings.call_word.split())
     try:
         recogniser = open_recogniser(
             settings.engine, spoken, model=args.model, pronunciations=shelf.pronunciations(), notice=notice

@@ -79,11 +79,15 @@ def conversation_of(
     tell: Callable[[str, str], None],
     *,
     tick: Callable[[], None] = lambda: None,
+    made: Callable[..., Session] = Session,
 ) -> Conversation:
-    """The conversation, not yet started; trouble with the record is given to `tell`, to show and to speak."""
+    """The conversation, not yet started; trouble with the record is given to `tell`, to show and to speak.
+
+    `made` makes its session.
+    """
     record = TellingRecord(sitting.recording.journal, tell)
     record.tell_changes()
-    session = Session(
+    session = made(
         sitting.setting,
         sitting.clock,
         screen,

@@ -49,6 +49,12 @@ class Conversation:
         self._wake.set()
         return turn
 
+    def alone(self, act: Callable[[], None]) -> None:
+        """Does something with the session while no other thread is at it."""
+        with self._lock:
+            act()
+        self._wake.set()
+
     def now(self) -> tuple[State, float]:
         """The state, and the time on the incident's clock."""
         with self._lock:

@@ -7,7 +7,7 @@ import os
 import signal
 import subprocess
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from tests.live.conftest import COMMAND_WAV, assistant, environment, needs, within
+from tests.live.conftest import COMMAND_WAV, assistant, environment, microphone_wav, needs, within
 
 pytestmark = [pytest.mark.slow, pytest.mark.vosk]
 MICROPHONE, SPEAKER = "field_microphone", "field_speaker"
@@ -80,6 +80,23 @@ def sound(tmp_path: Path) -> Iterator[SoundServer]:
             each.kill()
         each.wait(10)
     server.stop()
+
+
+@pytest.fixture
+def say(tmp_path: Path) -> Callable[[str], Path]:
+    """A recording of the text by espeak-ng, between short silences."""
+    from assistant.speaking.espeak_mouth import EspeakMouth
+    from assistant.speaking.loudspeaker import Loudspeaker
+    from assistant.speaking.mouth import VoiceSettings
+
+    mouth = EspeakMouth(VoiceSettings(), Loudspeaker())
+
+    def said(text: str) -> Path:
+        spoken, target = tmp_path / "spoken.wav", tmp_path / f"{text.replace(' ', '-')}.wav"
+        mouth.save(text, spoken)
+        return microphone_wav(spoken, target, before_s=0.5, after_s=1.0)
+
+    return said
 
 
 class Listener:
@@ -157,6 +174,18 @@ def test_no_sound_system_is_one_line(tmp_path: Path) -> None:
         pytest.skip("this machine has a microphone without a sound server")
     assert "There is no microphone" in done.stderr
     assert len(done.stderr.splitlines()) == 1
+
+
+def test_a_drill_is_played_by_voice(sound: SoundServer, say: Callable[[str], Path], tmp_path: Path) -> None:
+    listener = Listener(sound, tmp_path, "--mute", "--drill", "2")
+    listener.within(20, "This is a drill")
+    time.sleep(2.0)
+    sound.speak(say("look")).wait(30)
+    listener.within(20, "The needle shows")
+    sound.speak(say("small cylinder")).wait(30)
+    listener.within(20, "Small, delta")
+    assert listener.stop() == 0
+    assert "size told" in listener.output.read_text(encoding="utf-8")
 
 
 def test_the_call_word_alone_is_listened_for(sound: SoundServer, tmp_path: Path) -> None:
