@@ -23,6 +23,8 @@ from assistant.quantity import Measure
 PRESSURE_UNITS = ("psi", "bar", "MPa", "kPa")
 PRESSURE_RULES = ("pressure", "pressure_with_unit", "pressure_in_full", "pressure_joined", "empty")
 FLOW_RULES = ("flow", "flow_with_unit", "flow_off", "flow_plain")
+SETTING_RULES = ("flow_subject", "flow_is", "flow_set", "given", "has_them", "turned", "flow_off")
+"""What tells that a flow is set, where one is not merely named."""
 PROBLEMS = (
     "hissing",
     "no_flow",
@@ -72,7 +74,8 @@ def cylinder_change(node: Node, kit: Kit) -> tuple[Meaning, ...]:
 @builds("flow_rate", "flow_of_device", "flow_instead")
 def flow_rate(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The setting in L/min; off is 0."""
-    return (FlowRate(flow=Measure(value=number(node, *FLOW_RULES), unit="L/min")),)
+    flow = Measure(value=number(node, *FLOW_RULES), unit="L/min")
+    return (FlowRate(flow=flow, bare=first(node, *SETTING_RULES) is None),)
 
 
 @builds("delivery_device")

@@ -6,7 +6,7 @@ is in force yet: a meaning is what was said, an event is what was accepted.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import ClassVar
 
 from assistant.quantity import Measure
@@ -58,11 +58,15 @@ class CylinderChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FlowRate:
-    """The regulator is set to `flow`, in L/min; 0 turns it off."""
+    """The regulator is set to `flow`, in L/min; 0 turns it off.
+
+    `bare` is for putting a breath in order alone: nothing but the number and its unit was said. It is never told on.
+    """
 
     kind: ClassVar[str] = "flow_rate"
     flow: Measure
     patient: str | None = None
+    bare: bool = field(default=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from itertools import pairwise
 from math import isclose
 
 from assistant.meaning import kinds as k
+from assistant.quantity import Measure
 from tests.fuzz.numbers_in_words import JOINING, LONGEST_NUMBER, is_number_word, numbers, words_of
 
 ORDINALS = {"first": 1.0, "second": 2.0, "third": 3.0, "fourth": 4.0, "other": 2.0}
@@ -43,6 +44,7 @@ NAMELESS_ONE = {
     "last",
     "that",
     "back",
+    "previous",
     "next",
     "new",
     "fresh",
@@ -55,7 +57,7 @@ HOURS = {"hour", "hours", "h", "hr", "hrs"}
 FEET = {"feet", "ft", "foot"}
 FAHRENHEIT = {"fahrenheit", "f"}
 KILOPASCAL = {"kpa", "kilopascal", "kilopascals"}
-NOTHING = {"empty", "off"}
+NOTHING = {"empty", "off", "sea"}
 Ways = tuple[tuple[float, ...], ...]
 """The ways in which a value can have been said: the numbers of each."""
 
@@ -106,7 +108,7 @@ def _among(number: float, present: set[float]) -> bool:
 
 
 def _unsaid(words: tuple[str, ...], said: frozenset[str]) -> set[float]:
-    """Numbers without a number word: empty and off are 0; "a litre", "an hour" 1."""
+    """Numbers without a number word: empty, off and sea level are 0; "a litre", "an hour" 1."""
     found = {0.0} if said & NOTHING else set()
     one = {"litre", "liter", "l", *HOURS}
     if any(first in ("a", "an") and after in one for first, after in pairwise(words)):
@@ -151,7 +153,7 @@ def _no_number(words: Sequence[str], at: int, names: frozenset[str]) -> bool:
     if (words[at], after) in PHRASES or (before, words[at]) in PHRASES:
         return True
     if words[at] == "one":
-        return before in NAMELESS_ONE or before in names or after in ("before", "back", "wrong")
+        return before in NAMELESS_ONE or before in names or after in ("before", "back", "wrong", "step", "more")
     return before in NO_NUMBER_AFTER or (words[at] == "two" and before == "last")
 
 
@@ -175,7 +177,8 @@ def _numbers_of(meaning: k.Meaning, said: frozenset[str], spoken: frozenset[floa
         case k.GaugeReading():
             value = meaning.pressure.value
             yield value, ((1000 * value,), (value,)) if said & KILOPASCAL else _plain(value)
-        case k.FlowRate():
+        case k.FlowRate() | k.Question(flow=Measure()):
+            assert meaning.flow is not None
             yield meaning.flow.value, _with_parts(meaning.flow.value)
         case k.DeliveryDevice(oxygen_percent=int(percent)):
             yield percent, _plain(percent)
