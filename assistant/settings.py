@@ -34,7 +34,8 @@ class Settings:
     `voice_rate_words_per_min` and `voice_volume` (0 to 1) are the voice's; `pressure_unit` overrules the kit's, which
     rules where it is None; `language` is a folder of grammars: its name ("en"), or its path. `address` is how the
     assistant is spoken to: "open" (it hears everything), "key" (while a key is held or after it is struck), or
-    "call_word" (after `call_word`). `microphone` and `speaker` are device names or parts of them.
+    "call_word" (after `call_word`). `microphone` is a device's name or part of it, `button` that of a headset's button,
+    a foot switch or a keypad to talk with, held or struck (Linux).
     """
 
     source: str = "the default settings"
@@ -47,6 +48,7 @@ class Settings:
     address: str = "open"
     call_word: str = CALL_WORD
     microphone: str | None = None
+    button: str | None = None
     engine: str | None = None
 
 

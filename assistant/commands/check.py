@@ -26,13 +26,20 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """Check every part; 0 where all work, 1 where one does not."""
-    from assistant.commands.check_live import check_call_word, check_microphone, check_page, check_settings, check_voice
+    from assistant.commands.check_live import (
+        check_button,
+        check_call_word,
+        check_microphone,
+        check_page,
+        check_settings,
+        check_voice,
+    )
 
     settings, finding = check_settings(args)
     args.kit = args.kit or settings.kit
     args.engine = args.engine or settings.engine
     findings = [finding, _kit(args), _ears(args), check_call_word(settings, args), check_voice(settings)]
-    findings += [check_microphone(settings), check_page(), _disk(args)]
+    findings += [check_microphone(settings), check_button(settings), check_page(), _disk(args)]
     if args.json:
         for f in findings:
             print(json.dumps({"type": "check", "part": f.part, "ok": f.ok, "found": f.found, "cure": f.cure}))

@@ -111,6 +111,23 @@ def _loudest(microphone: Microphone) -> float | None:
     return max(levels, default=None)
 
 
+def check_button(settings: Settings) -> Finding:
+    """Whether the button of the settings is there and may be read."""
+    from assistant.live.buttons import Button, ButtonError, buttons
+
+    if settings.button is None:
+        there = ", ".join(buttons().values()) or "none to be seen"
+        return Finding(part="button", ok=True, found=f"not used (devices: {there})")
+    button = Button(settings.button, pressed=lambda: None, let_go=lambda: None, notice=lambda line: None)
+    try:
+        button.start()
+    except ButtonError as error:
+        cure = "connect it, or leave out button; a key of the terminal does too"
+        return Finding(part="button", ok=False, found=str(error), cure=cure)
+    button.stop()
+    return Finding(part="button", ok=True, found=f"{settings.button} can be read")
+
+
 def check_page() -> Finding:
     """Whether the page's server can run and its port is free."""
     import socket

@@ -7,6 +7,7 @@ import sys
 import threading
 from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from types import FrameType
 
@@ -17,6 +18,7 @@ from assistant.commands.live_ears import Ears, address_for, ears_for, endpointer
 from assistant.commands.opening import UserError, notice
 from assistant.commands.sitting import Sitting, add_live_options, conversation_of, mouth_of, sitting_from
 from assistant.hearing.microphone import Microphone, MicrophoneError
+from assistant.live.buttons import Button, ButtonError
 from assistant.live.listening import Listening
 from assistant.live.voiced import Voiced
 from assistant.meaning.typed import typed
@@ -35,6 +37,9 @@ def add_arguments(parser: ArgumentParser) -> None:
     add_live_options(parser)
     parser.add_argument("--microphone", metavar="NAME", help="a microphone by its name or part of it (see check)")
     parser.add_argument("--address", choices=ADDRESSES, help="how it is spoken to: open, by a key, by the call word")
+    parser.add_argument(
+        "--button", metavar="NAME", help="a headset's button, foot switch or keypad by its name (Linux)"
+    )
     parser.add_argument("--mute", action="store_true", help="write the replies, do not speak them")
     parser.add_argument("--drill", type=int, metavar="SEED", help="play the drill of that number instead, by voice")
 
@@ -58,7 +63,10 @@ def run(args: Namespace) -> int:
 def _with_options(sitting: Sitting, args: Namespace) -> Sitting:
     settings = sitting.settings
     settings = replace(
-        settings, microphone=args.microphone or settings.microphone, address=args.address or settings.address
+        settings,
+        microphone=args.microphone or settings.microphone,
+        button=args.button or settings.button,
+        address=args.address or ("key" if args.button else settings.address),
     )
     return replace(sitting, settings=settings)
 
@@ -74,9 +82,27 @@ def _listen(args: Namespace, sitting: Sitting, *, at_terminal: bool) -> int:
         drill = None if args.drill is None else DrillByVoice(args.drill)
         ears = ears_for(args, sitting) if drill is None else ears_for(args, sitting, besides=drill.spoken)
         live = _Live(sitting, screen, microphone, ears, _mouth(args, sitting), drill)
-        return live.run(_typed if at_terminal else _until_signal)
+        with _button(sitting, live.listening, screen):
+            return live.run(_typed if at_terminal else _until_signal)
     finally:
         microphone.close()
+
+
+@contextmanager
+def _button(sitting: Sitting, listening: Listening, screen: ChatScreen) -> Iterator[None]:
+    """The button of the settings, watched meanwhile; nothing where there is none. Raises UserError."""
+    if sitting.settings.button is None:
+        yield
+        return
+    button = Button(sitting.settings.button, pressed=listening.hold, let_go=listening.let_go, notice=screen.tell)
+    try:
+        button.start()
+    except ButtonError as error:
+        raise UserError(str(error)) from error
+    try:
+        yield
+    finally:
+        button.stop()
 
 
 def _mouth(args: Namespace, sitting: Sitting) -> Mouth:
@@ -156,6 +182,8 @@ class _Live:
 def _how(sitting: Sitting) -> str:
     match sitting.settings.address:
         case "key":
+            if sitting.settings.button:
+                return "Hold the button, or strike any key, and speak. /end ends the incident, Ctrl-D leaves it open."
             return "Hold or strike any key, then speak. /end ends the incident, Ctrl-D leaves it open."
         case "call_word":
             return f'Say "{sitting.settings.call_word}", then what you have to say. Escape interrupts. /end ends.'

@@ -191,5 +191,3 @@ class _Served:
     def _tell(self, shown: str, said: str) -> None:
         self._screen.tell(self._sitting.clock.now_s(), shown, said)
         print(shown, file=sys.stderr)
-
-

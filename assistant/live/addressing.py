@@ -6,11 +6,14 @@ Three ways: an open microphone, a key (held or struck), a call word. Pure but fo
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from math import inf
 from typing import Protocol
 
 from assistant.hearing.call_word import called
 from assistant.utterance import Utterance
 
+# A button that is let go of: the last word is still being said.
+LAST_WORD_S = 0.4
 # After the call word alone, after a question, and after a key was struck, so long is waited for the first word.
 WAITED_FOR_S = 8.0
 
@@ -30,6 +33,14 @@ class Address(Protocol):
         """A key was struck, or repeats because it is held."""
         ...
 
+    def hold(self, now_s: float) -> None:
+        """A button that tells when it is let go of is held from now on."""
+        ...
+
+    def let_go(self, now_s: float) -> None:
+        """It is let go of: what is being said is heard to its end."""
+        ...
+
     def turned(self, now_s: float) -> None:
         """The utterance was answered."""
         ...
@@ -47,25 +58,42 @@ class OpenMicrophone:
     def press(self, now_s: float) -> None:
         return
 
+    def hold(self, now_s: float) -> None:
+        return
+
+    def let_go(self, now_s: float) -> None:
+        return
+
     def turned(self, now_s: float) -> None:
         return
 
 
 class TalkKey:
-    """Heard once after a key was struck, and on while it is held, as a held key repeats. The end comes by itself."""
+    """Heard once after a key was struck, and on while it is held; the end of what is said comes by itself.
+
+    A terminal's key repeats while it is held and does not tell of its end; a button's hold has one.
+    """
 
     def __init__(self) -> None:
         self._until_s = -1.0
+        self._held = False
 
     def listens(self, now_s: float) -> bool:
         return now_s < self._until_s
 
     def meant(self, utterance: Utterance, now_s: float) -> Utterance | None:
-        self._until_s = now_s
+        if not self._held:
+            self._until_s = now_s
         return utterance if utterance.hypotheses else None
 
     def press(self, now_s: float) -> None:
         self._until_s = now_s + WAITED_FOR_S
+
+    def hold(self, now_s: float) -> None:
+        self._held, self._until_s = True, inf
+
+    def let_go(self, now_s: float) -> None:
+        self._held, self._until_s = False, now_s + LAST_WORD_S
 
     def turned(self, now_s: float) -> None:
         return
@@ -79,6 +107,7 @@ class CallWord:
         self._asked = asked
         self._noticed = noticed
         self._until_s = -1.0
+        self._held = False
 
     def listens(self, now_s: float) -> bool:
         return True
@@ -95,12 +124,19 @@ class CallWord:
         meant = utterance if with_call is None else with_call
         if not meant.hypotheses:
             return None
-        self._until_s = now_s
+        if not self._held:
+            self._until_s = now_s
         return meant
+
+    def hold(self, now_s: float) -> None:
+        self._held, self._until_s = True, inf
+
+    def let_go(self, now_s: float) -> None:
+        self._held, self._until_s = False, now_s + LAST_WORD_S
 
     def turned(self, now_s: float) -> None:
         """A question that was asked may be answered without the call word."""
-        if self._asked():
+        if self._asked() and not self._held:
             self.press(now_s)
 
     def press(self, now_s: float) -> None:

@@ -99,11 +99,23 @@ class Listening:
 
     def press(self) -> None:
         """A key: stops the voice, and in the way of the key or the call word begins to listen."""
+        self._interrupt()
+        self._address.press(self._now_s())
+
+    def hold(self) -> None:
+        """A button that is held until `let_go`: stops the voice, and listens as long."""
+        self._interrupt()
+        self._address.hold(self._now_s())
+
+    def let_go(self) -> None:
+        """The button is let go of."""
+        self._address.let_go(self._now_s())
+
+    def _interrupt(self) -> None:
         if self._hush():
             self._deaf_until_s = 0.0
             self._interrupted = True
             self._speaking = False
-        self._address.press(self._now_s())
 
     def _run(self) -> None:
         while not self._ended.is_set():

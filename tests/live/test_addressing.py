@@ -79,9 +79,19 @@ def test_a_held_key_repeats_and_keeps_it_open() -> None:
     assert key.listens(5.0)
 
 
-GRAMMAR = load_grammar(
-    {"main.jsgf": "#JSGF V1.0;\ngrammar main;\npublic <utterance> = flow (one | two) | done;\n"}, {}
-)
+def test_a_held_button_hears_everything_until_it_is_let_go() -> None:
+    key, (call, _) = TalkKey(), call_word()
+    for address in (key, call):
+        address.hold(1.0)
+        assert words(address.meant(heard("flow six"), 4.0)) == ["flow six"]
+        assert words(address.meant(heard("done"), 60.0)) == ["done"]
+        address.let_go(61.0)
+        assert words(address.meant(heard("sats ninety"), 61.3)) == ["sats ninety"]
+    assert not key.listens(62.0)
+    assert call.meant(heard("flow six"), 64.0) is None
+
+
+GRAMMAR = load_grammar({"main.jsgf": "#JSGF V1.0;\ngrammar main;\npublic <utterance> = flow (one | two) | done;\n"}, {})
 
 
 def test_the_graph_takes_sentences_with_the_call_word_without_it_and_alone() -> None:
