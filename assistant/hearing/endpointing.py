@@ -30,7 +30,7 @@ LONGEST_S = 20.0
 LEAST_HEADROOM_DB = 15.0
 # Soft ends and beginnings drown in noise, and pauses seem longer than they are.
 CLEAR_HEADROOM_DB = 30.0
-LONGER_IN_NOISE_S = 0.06
+LONGER_IN_NOISE_S = 0.08
 NOISE_OVER_S = 0.6
 # The words lag behind the sound, and a long word keeps them standing: so much less counts than they stood.
 WORDS_LATE_S = 0.8
