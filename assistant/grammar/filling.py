@@ -6,6 +6,7 @@ Takes linked rules and the slots' phrases. From these come the spoken rules, wit
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from assistant.grammar.linking import matchable
 from assistant.grammar.tree import Expansion, InOrder, Literal, OneOf, Repeated, Rule, TagText
@@ -53,8 +54,8 @@ def _said(expansion: Expansion) -> Expansion:
             return InOrder(tuple(map(_said, items)))
         case OneOf(items, weights):
             return OneOf(tuple(map(_said, items)), weights)
-        case Repeated(item, at_least, line):
-            return Repeated(_said(item), at_least, line)
+        case Repeated(item):
+            return replace(expansion, item=_said(item))
     return expansion
 
 

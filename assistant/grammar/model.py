@@ -11,6 +11,7 @@ from assistant.grammar.acceptor import Acceptor, build_acceptor
 from assistant.grammar.derivation import Node
 from assistant.grammar.filling import ANYTHING, NUMERAL, filled_in, live_rules, live_words, spoken
 from assistant.grammar.jsgf import read_jsgf
+from assistant.grammar.learning import learned
 from assistant.grammar.linking import link
 from assistant.grammar.listing import Example, HelpEntry, documentation_table, help_entries, tagged
 from assistant.grammar.matching import Matcher
@@ -150,7 +151,20 @@ class Grammar:
         return build_network(self._filled, rule)
 
     def _spoken_network(self, rule: str) -> Network:
-        return build_network(self._spoken, rule, keeps_steps=True)
+        return build_network(self._as_said, rule, keeps_steps=True)
+
+    said: tuple[str, ...] = ()
+    strength: float = 6.0
+
+    @cached_property
+    def _as_said(self) -> dict[str, Expansion]:
+        """The spoken rules with weights learned from what is said."""
+        if not self.said:
+            return self._spoken
+        matcher = Matcher(build_network(self._spoken, self.root), self.root)
+        nodes = [found[0] for words in self.said if (found := matcher.parse(words.split(), 1))]
+        kept = {name for name, rule in self._rules.items() if rule.file == "numbers.jsgf" or name.startswith(("psi_", "bar_", "mpa_"))}
+        return learned(self._spoken, nodes, but=kept, as_written=self.strength)
 
     def _matcher(self, rule: str | None) -> Matcher:
         name = rule or self.root

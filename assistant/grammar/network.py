@@ -1,7 +1,7 @@
 """The rules as one network of nodes: arcs that eat a word, arcs that call a rule, and silent arcs that leave a tag.
 
 A rule is laid down once however often it is called, so that building stays linear in the length of the grammar text.
-Costs are negative natural logarithms: alternatives share one by their weights, a loop goes on with LOOP_ON.
+Costs are negative natural logarithms: alternatives share one by their weights, a loop goes on with its own probability.
 """
 
 from __future__ import annotations
@@ -24,10 +24,6 @@ from assistant.grammar.tree import (
     Repeated,
     TagText,
 )
-
-LOOP_ON = 0.3
-"""Probability that a loop is gone through once more; our choice, no source."""
-
 
 class WordArc(NamedTuple):
     cost: float
@@ -179,8 +175,8 @@ class _Builder:
                 self._lay_in_order(items, source, target, cost)
             case OneOf(items, weights):
                 self._lay_one_of(items, weights, source, target, cost)
-            case Repeated(item, at_least):
-                self._lay_repeated(item, at_least, source, target, cost)
+            case Repeated():
+                self._lay_repeated(expansion, source, target, cost)
 
     def _lay_call(self, name: str, source: int, target: int, cost: float) -> None:
         """A rule that is called from this place alone is laid down here, between marks."""
@@ -209,17 +205,17 @@ class _Builder:
         for item, weight in alive:
             self._lay(item, source, target, cost - log(weight / total))
 
-    def _lay_repeated(self, item: Expansion, at_least: int, source: int, target: int, cost: float) -> None:
+    def _lay_repeated(self, loop: Repeated, source: int, target: int, cost: float) -> None:
         """The item from the hub round to the end, and from there on or out; where none is needed, straight out."""
-        network = self.network
+        network, item = self.network, loop.item
         if not matchable(item, self._alive.__contains__):
             network.silent[source].append(((), cost, target))
             return
         hub, end = network.node(), network.node()
         network.loops.add(hub)
         network.silent[source].append(((), cost, hub))
-        go_on, go_out = -log(LOOP_ON), -log(1.0 - LOOP_ON)
-        if at_least:
+        go_on, go_out = -log(loop.go_on), -log(1.0 - loop.go_on)
+        if loop.at_least:
             self._lay(item, hub, end, 0.0)
             network.silent[end].append(((), go_on, hub))
         else:

@@ -64,11 +64,12 @@ class OneOf:
 
 @dataclass(frozen=True, slots=True)
 class Repeated:
-    """The item any number of times, but at least `at_least` (0 or 1)."""
+    """The item any number of times, but at least `at_least` (0 or 1); `go_on`: the probability of once more."""
 
     item: Expansion
     at_least: int
     line: int
+    go_on: float = 0.3  # our choice, no source; learned where sentences are at hand
 
 
 Expansion = Literal | Reference | TagText | InOrder | OneOf | Repeated
