@@ -183,7 +183,7 @@ def kit_from(path: Path | None) -> Kit:
 
 def grammar_for(kit: Kit, language: str = "en") -> Grammar:
     """The grammar with the kit's own words in it; `language` is a shipped folder's name, or the path of another."""
-    return load_grammar(shelf.grammar_texts(language), slots(kit))
+    return load_grammar(shelf.grammar_texts(language), slots(kit), said=shelf.said_sentences(language))
 
 
 def setting_for(kit: Kit) -> Setting:

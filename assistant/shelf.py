@@ -25,6 +25,13 @@ def grammar_texts(language: str = "en") -> dict[str, str]:
     return _texts(_place("grammars") / language, "*.jsgf")
 
 
+def said_sentences(language: str = "en") -> tuple[str, ...]:
+    """Sentences that people say to the assistant, to learn from what is likely; none where the language has none."""
+    path = _place("grammars") / language / "said.txt"
+    lines = path.read_text(encoding="utf-8").splitlines() if path.is_file() else []
+    return tuple(line for line in lines if line and not line.startswith("#"))
+
+
 def procedure_texts() -> dict[str, str]:
     """The procedure files, by name."""
     return _texts(_place("grammars") / "procedures", "*.toml")

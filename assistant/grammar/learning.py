@@ -11,7 +11,8 @@ from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from assistant.grammar.derivation import Node, Tag, Word
-from assistant.grammar.filling import ANYTHING
+from assistant.grammar.filling import ANYTHING, grown, live_rules, live_words
+from assistant.grammar.linking import references
 from assistant.grammar.tree import Expansion, InOrder, Literal, OneOf, Reference, Repeated, TagText
 
 Place = tuple[str, tuple[int, ...]]
@@ -23,7 +24,6 @@ _Taken = tuple[tuple[Place, int], ...]
 
 AS_WRITTEN = 6.0
 """So many sentences the weights that are written in the grammar are worth, at each branch."""
-MOST_WAYS = 64
 
 
 def learned(
@@ -39,6 +39,18 @@ def learned(
     return {
         name: one if name in but else _reweighed(one, (name, ()), counts, as_written) for name, one in rules.items()
     }
+
+
+def made_of(rules: Mapping[str, Expansion], some: Container[str]) -> frozenset[str]:
+    """The rules that hold no other words than those of `some`, themselves among them."""
+    live = live_rules(rules)
+    words = {name: {literal.word for literal in live_words(one, live)} for name, one in rules.items()}
+    known = {word for name in rules if name in some for word in words[name]}
+    return grown(rules, lambda one, found: {w.word for w in live_words(one, live)} <= known and _calls(one) <= found)
+
+
+def _calls(expansion: Expansion) -> set[str]:
+    return {reference.name for reference in references(expansion)}
 
 
 def _all_taken(node: Node, rules: Mapping[str, Expansion]) -> Iterator[tuple[Place, int]]:
@@ -85,9 +97,7 @@ def _in_order(
             yield end, (*taken, *more)
 
 
-def _repeated(
-    item: Expansion, at_least: int, place: Place, parts: _Parts, at: int
-) -> Iterator[tuple[int, _Taken]]:
+def _repeated(item: Expansion, at_least: int, place: Place, parts: _Parts, at: int) -> Iterator[tuple[int, _Taken]]:
     for middle, taken in _ways(item, _within(place, 0), parts, at):
         if middle > at:
             for end, more in _repeated(item, 0, place, parts, middle):

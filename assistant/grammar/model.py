@@ -11,7 +11,7 @@ from assistant.grammar.acceptor import Acceptor, build_acceptor
 from assistant.grammar.derivation import Node
 from assistant.grammar.filling import ANYTHING, NUMERAL, filled_in, live_rules, live_words, spoken
 from assistant.grammar.jsgf import read_jsgf
-from assistant.grammar.learning import learned
+from assistant.grammar.learning import learned, made_of
 from assistant.grammar.linking import link
 from assistant.grammar.listing import Example, HelpEntry, documentation_table, help_entries, tagged
 from assistant.grammar.matching import Matcher
@@ -24,14 +24,19 @@ ROOT = "utterance"
 UNK_COST = 8.0
 UNK_LOOP_COST = 3.0
 """Where the ears do not say what other talk costs: about what a likely short utterance and its further words cost."""
-MAKE = "2"
+NUMBERS = "numbers.jsgf"
+"""The file of the words of numbers: which number is said is not learned."""
+MAKE = "3"
 """Raise it when the same files give another acceptor than before: what was built from them is then built anew."""
 
 
-def load_grammar(texts: Mapping[str, str], slots: Mapping[str, Sequence[str]], *, root: str = ROOT) -> Grammar:
+def load_grammar(
+    texts: Mapping[str, str], slots: Mapping[str, Sequence[str]], *, root: str = ROOT, said: Sequence[str] = ()
+) -> Grammar:
     """The grammar of these files (name → text), the rules declared <VOID> filled with the phrases of `slots`.
 
-    Raises GrammarError, naming file and line, where the grammar cannot be used.
+    `said`: sentences that people say, from which the recogniser's graph learns what is likely; one that does not match
+    teaches nothing. Raises GrammarError, naming file and line, where the grammar cannot be used.
     """
     rules = link([read_jsgf(text, file=file) for file, text in sorted(texts.items())], root)
     for name in slots:
@@ -39,19 +44,28 @@ def load_grammar(texts: Mapping[str, str], slots: Mapping[str, Sequence[str]], *
             void = [rule.name for rule in rules.values() if rule.void]
             message = f"the slot <{name}> is not declared <VOID> by any file"
             raise grammar_error(rules[root].file, rules[root].line, message, wanted=name, known=void)
-    content = repr((MAKE, sorted(texts.items()), sorted((name, tuple(said)) for name, said in slots.items()), root))
-    return Grammar(rules, filled_in(rules, slots), root, sha256(content.encode()).hexdigest())
+    filling = sorted((name, tuple(phrases)) for name, phrases in slots.items())
+    content = repr((MAKE, sorted(texts.items()), filling, root, tuple(said)))
+    return Grammar(rules, filled_in(rules, slots), root, sha256(content.encode()).hexdigest(), tuple(said))
 
 
 class Grammar:
     """What can be said, ready for every use.
 
-    `digest` is the same for the same files, slots and root: a key for what is built from them. `rule`, where it is
-    taken, stands for the root.
+    `digest` is the same for the same files, slots, root and sentences said: a key for what is built from them. `rule`,
+    where it is taken, stands for the root.
     """
 
-    def __init__(self, rules: Mapping[str, Rule], filled: Mapping[str, Expansion], root: str, digest: str) -> None:
+    def __init__(
+        self,
+        rules: Mapping[str, Rule],
+        filled: Mapping[str, Expansion],
+        root: str,
+        digest: str,
+        said: Sequence[str] = (),
+    ) -> None:
         self.root = root
+        self._said = said
         self.digest = digest
         self._rules = rules
         self._filled = filled
@@ -153,18 +167,16 @@ class Grammar:
     def _spoken_network(self, rule: str) -> Network:
         return build_network(self._as_said, rule, keeps_steps=True)
 
-    said: tuple[str, ...] = ()
-    strength: float = 6.0
-
     @cached_property
     def _as_said(self) -> dict[str, Expansion]:
-        """The spoken rules with weights learned from what is said."""
-        if not self.said:
+        """The spoken rules, with the weights that the sentences said teach; how numbers are said stays as written."""
+        if not self._said:
             return self._spoken
         matcher = Matcher(build_network(self._spoken, self.root), self.root)
-        nodes = [found[0] for words in self.said if (found := matcher.parse(words.split(), 1))]
-        kept = {name for name, rule in self._rules.items() if rule.file == "numbers.jsgf" or name.startswith(("psi_", "bar_", "mpa_"))}
-        return learned(self._spoken, nodes, but=kept, as_written=self.strength)
+        found = (matcher.parse(words.split(), 1) for words in self._said)
+        numbers = {name for name, rule in self._rules.items() if rule.file == NUMBERS}
+        kept = made_of(self._spoken, numbers)
+        return learned(self._spoken, [ways[0] for ways in found if ways], but=kept)
 
     def _matcher(self, rule: str | None) -> Matcher:
         name = rule or self.root

@@ -25,6 +25,7 @@ from assistant.grammar.tree import (
     TagText,
 )
 
+
 class WordArc(NamedTuple):
     cost: float
     marks: tuple[Mark, ...]

@@ -1,4 +1,7 @@
-"""Hears a whole recording as one utterance: nothing in silence and steady noise, a very long one piece by piece."""
+"""Hears a whole recording as one utterance: nothing in silence and steady noise, a very long one piece by piece.
+
+What stands before and after the speech is cut short: the recogniser makes words of what others say there.
+"""
 
 from __future__ import annotations
 
@@ -18,6 +21,15 @@ CHUNK = SAMPLE_RATE_HZ
 # Nobody speaks a minute in one breath; longer recordings are cut in their quietest place, to bound time and memory.
 LONGEST_PIECE = 60 * SAMPLE_RATE_HZ
 SHORTEST_PIECE = 30 * SAMPLE_RATE_HZ
+# Where speech stands so far above the noise, stillness is put before and after it: the acoustic model is unsure of a
+# word that begins with the recording (0.2 s took the tuning sentences, cut at their first sound, from 77 % to 85 %
+# right). In noise such stillness does harm: with other people's talk behind, 82 % right fell to 73 %.
+CLEAR_DB = 30.0
+STILL_S = 0.2
+# Else what is kept is this much around all that comes near to the loudest of it.
+NEAR_DB = 12.0
+KEPT_AROUND_S = 0.2
+SMOOTHED_FRAMES = 3
 
 
 def heard_whole(samples: NDArray[np.float32], stream: Callable[[], Stream]) -> Utterance:
@@ -45,6 +57,22 @@ def _heard(samples: NDArray[np.float32], stream: Callable[[], Stream]) -> Uttera
     if not may_hold_speech(samples):
         return Utterance(seconds=len(samples) / SAMPLE_RATE_HZ)
     opened = stream()
+    samples = framed(samples)
     for at in range(0, len(samples), CHUNK):
         opened.accept(samples[at : at + CHUNK])
     return opened.finish()
+
+
+def framed(samples: NDArray[np.float32]) -> NDArray[np.float32]:
+    """The speech with stillness around it where it is clear, else with a little of its noise and no more."""
+    import numpy as np
+
+    energies_dbfs, _ = measured(samples)
+    smooth = np.convolve(energies_dbfs, np.full(SMOOTHED_FRAMES, 1 / SMOOTHED_FRAMES), mode="same")
+    low, high = np.percentile(smooth, (10, 95))
+    if high - low > CLEAR_DB:
+        still = np.zeros(round(STILL_S * SAMPLE_RATE_HZ), dtype=np.float32)
+        return np.concatenate([still, samples, still])
+    near = np.flatnonzero(smooth > high - NEAR_DB) * FRAME
+    around = round(KEPT_AROUND_S * SAMPLE_RATE_HZ)
+    return samples[max(0, near[0] - around) : near[-1] + FRAME + around]

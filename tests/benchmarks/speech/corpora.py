@@ -92,7 +92,13 @@ def spoken_clip(words: str, voice: str, name: str) -> Clip:
     )
 
 
-def _filled(say: str, rng: random.Random) -> tuple[str, dict[str, Spoken]]:
+def phrasings(which: str) -> list[dict[str, Any]]:
+    """The templates of a set, or of `learning`, from which the grammar learns what is likely."""
+    found: list[dict[str, Any]] = _toml(f"phrasings_{which}.toml")["phrasing"]
+    return found
+
+
+def filled(say: str, rng: random.Random) -> tuple[str, dict[str, Spoken]]:
     """The sentence with a number drawn for each slot."""
     slots = {slot: draw(slot, rng) for slot in dict.fromkeys(re.findall(r"\{(\w+)\}", say))}
     return re.sub(r"\{(\w+)\}", lambda found: slots[found.group(1)].words, say), slots
@@ -119,11 +125,11 @@ def _meaning(template: Any, slots: Mapping[str, Spoken], key: str = "") -> Any:
 def commands(which: str, each: int, voices: Sequence[str] = ()) -> Iterator[Item]:
     """Each phrasing in `each` voices of the set (or of `voices`), with other numbers in each."""
     chosen = tuple(voices) or SET_VOICES[which]
-    for place, phrasing in enumerate(_toml(f"phrasings_{which}.toml")["phrasing"]):
+    for place, phrasing in enumerate(phrasings(which)):
         for turn in range(each):
             voice = chosen[(place + turn) % len(chosen)]
             name = f"{which}-{place}-{voice}-{turn // len(chosen)}"
-            words, slots = _filled(phrasing["say"], random.Random(seed_of(name)))
+            words, slots = filled(phrasing["say"], random.Random(seed_of(name)))
             means = tuple(_meaning(meaning, slots) for meaning in phrasing["means"])
             spoken = {drawn.value: drawn.words for drawn in slots.values()}
             yield Item(kind="command", name=name, clip=spoken_clip(words, voice, name), means=means, spoken=spoken)
@@ -135,7 +141,7 @@ def talk(which: str, draws: int, voices: Sequence[str] = ()) -> Iterator[Item]:
         for voice in tuple(voices) or SET_VOICES[which]:
             for turn in range(draws):
                 name = f"talk-{which}-{place}-{voice}-{turn}"
-                words, slots = _filled(sentence, random.Random(seed_of(name)))
+                words, slots = filled(sentence, random.Random(seed_of(name)))
                 if slots or turn == 0:
                     yield Item(kind="talk", name=name, clip=spoken_clip(words, voice, name))
 
@@ -171,7 +177,7 @@ def babblers(which: str, item: Item) -> list[Clip]:
     for voice in rng.sample(others, BABBLERS):
         place = rng.randrange(len(sentences))
         name = f"talk-{which}-{place}-{voice}-0"
-        words, _ = _filled(sentences[place], random.Random(seed_of(name)))
+        words, _ = filled(sentences[place], random.Random(seed_of(name)))
         clips.append(spoken_clip(words, voice, name))
     return clips
 

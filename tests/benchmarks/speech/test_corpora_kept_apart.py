@@ -3,9 +3,11 @@
 import random
 
 import pytest
-from corpora import SET_VOICES, SETS, commands, gauge_values, human, talk
+from corpora import SET_VOICES, SETS, commands, gauge_values, human, phrasings, talk
+from said import sentences
 from spoken_numbers import SLOTS, cardinal, decimal, digits, draw, hundreds, short_hundreds
 
+from assistant import shelf
 from assistant.meaning.contract import from_json
 
 
@@ -15,6 +17,17 @@ def test_no_wording_and_no_voice_is_in_both_sets():
     assert not set(SET_VOICES["tuning"]) & set(SET_VOICES["scoring"])
     assert not wordings[0] & wordings[1]
     assert not sentences[0] & sentences[1]
+
+
+def test_what_the_grammar_learns_from_is_in_neither_set():
+    learning = {phrasing["say"] for phrasing in phrasings("learning")}
+    assert len(learning) > 400
+    for which in SETS:
+        assert not learning & {phrasing["say"] for phrasing in phrasings(which)}
+
+
+def test_the_sentences_of_the_grammar_are_those_of_the_learning_phrasings():
+    assert shelf.said_sentences() == tuple(sentences())
 
 
 def test_no_human_speaker_is_in_both_sets():

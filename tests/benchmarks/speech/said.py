@@ -1,0 +1,31 @@
+"""Writes grammars/en/said.txt: sentences as people say them, for the grammar to learn from what is likely.
+
+usage: python tests/benchmarks/speech/said.py
+
+They are those of phrasings_learning.toml, with numbers drawn for their slots. None of them is tuned with or scored.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+
+import places
+from corpora import filled, phrasings, seed_of
+
+DRAWS = 2
+HEAD = """# Sentences as people say them to the assistant: the recogniser's graph learns from them what is likely.
+# Written by tests/benchmarks/speech/said.py from phrasings_learning.toml; which number is said is not learned.
+"""
+
+
+def sentences() -> Iterator[str]:
+    """Each phrasing, with numbers in it as often as DRAWS."""
+    for place, phrasing in enumerate(phrasings("learning")):
+        for turn in range(DRAWS if "{" in phrasing["say"] else 1):
+            yield filled(phrasing["say"], random.Random(seed_of("said", place, turn)))[0]
+
+
+if __name__ == "__main__":
+    file = places.REPOSITORY / "grammars" / "en" / "said.txt"
+    file.write_text(HEAD + "".join(f"{sentence}\n" for sentence in sentences()), encoding="utf-8")
