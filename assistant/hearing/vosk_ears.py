@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -28,9 +27,6 @@ if TYPE_CHECKING:
 
 # Asked for more than wanted, because the same words come back with different pauses.
 ALTERNATIVES = 50
-# Put before and after the samples: the acoustic model is unsure of a word that begins with the recording. On the tuning
-# sentences, cut at their first sound, 0.2 s took whole sentences right from 77 % to 85 %.
-STILL_S = 0.2
 
 
 class VoskRecogniser:
@@ -124,8 +120,6 @@ class VoskStream:
         self.silent = False
 
     def accept(self, samples: NDArray[np.float32]) -> str:
-        if not self._samples:
-            self._take(_stillness())
         self._take(samples)
         self._samples += len(samples)
         self._pieces.append(samples)
@@ -133,7 +127,6 @@ class VoskStream:
         return partial
 
     def finish(self) -> Utterance:
-        self._take(_stillness())
         heard = _hypotheses(self._ear.FinalResult())
         behind = _hypotheses(self._behind.FinalResult()) if self._behind is not None else ()
         self._give_back((self._ear, self._behind))
@@ -156,13 +149,6 @@ class VoskStream:
         self.silent = bool(self._ear.AcceptWaveform(pcm))
         if self._behind is not None:
             self._behind.AcceptWaveform(pcm)
-
-
-@cache
-def _stillness() -> NDArray[np.float32]:
-    import numpy as np
-
-    return np.zeros(round(STILL_S * SAMPLE_RATE_HZ), dtype=np.float32)
 
 
 def loaded(folder: Path) -> Any:
