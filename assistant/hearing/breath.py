@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
+from assistant.hearing.heard_twice import is_clear
 from assistant.hearing.recogniser import Stream
-from assistant.hearing.voice_activity import FRAME, may_hold_speech, measured
+from assistant.hearing.voice_activity import FRAME, loudness_dbfs, may_hold_speech, measured, speech_range_dbfs
 from assistant.hearing.wav import SAMPLE_RATE_HZ
 from assistant.utterance import Hypothesis, Utterance
 
@@ -21,20 +22,25 @@ CHUNK = SAMPLE_RATE_HZ
 # Nobody speaks a minute in one breath; longer recordings are cut in their quietest place, to bound time and memory.
 LONGEST_PIECE = 60 * SAMPLE_RATE_HZ
 SHORTEST_PIECE = 30 * SAMPLE_RATE_HZ
-# Where speech stands so far above the noise, stillness is put before and after it: the acoustic model is unsure of a
-# word that begins with the recording (0.2 s took the tuning sentences, cut at their first sound, from 77 % to 85 %
-# right). In noise such stillness does harm: with other people's talk behind, 82 % right fell to 73 %.
-CLEAR_DB = 30.0
+# Put before and after clear speech: the acoustic model is unsure of a word that begins with the recording (0.2 s took
+# tuning sentences, cut at their first sound, from 77 % to 85 % right). In noise such stillness does harm: with other
+# people's talk behind, 82 % right fell to 73 %.
 STILL_S = 0.2
-# Else what is kept is this much around all that comes near to the loudest of it.
+# In noise what is kept is this much around all that comes near to the loudest of it.
 NEAR_DB = 12.0
 KEPT_AROUND_S = 0.2
-SMOOTHED_FRAMES = 3
 
 
-def heard_whole(samples: NDArray[np.float32], stream: Callable[[], Stream]) -> Utterance:
-    """One utterance of all the samples; of more than a minute, one hypothesis: its pieces' best words in order."""
-    heard = [_heard(piece, stream) for piece in pieces(samples)]
+def heard_whole(
+    samples: NDArray[np.float32],
+    stream: Callable[[], Stream],
+    prepared: Callable[[NDArray[np.float32]], NDArray[np.float32]] = lambda samples: samples,
+) -> Utterance:
+    """One utterance of all the samples; of more than a minute, one hypothesis: its pieces' best words in order.
+
+    `prepared` gives the samples of a piece as these ears hear them best.
+    """
+    heard = [_heard(piece, stream, prepared) for piece in pieces(samples)]
     if len(heard) == 1:
         return heard[0]
     best = [piece.best for piece in heard if piece.hypotheses]
@@ -53,11 +59,15 @@ def pieces(samples: NDArray[np.float32]) -> Iterator[NDArray[np.float32]]:
     yield samples
 
 
-def _heard(samples: NDArray[np.float32], stream: Callable[[], Stream]) -> Utterance:
+def _heard(
+    samples: NDArray[np.float32],
+    stream: Callable[[], Stream],
+    prepared: Callable[[NDArray[np.float32]], NDArray[np.float32]],
+) -> Utterance:
     if not may_hold_speech(samples):
         return Utterance(seconds=len(samples) / SAMPLE_RATE_HZ)
     opened = stream()
-    samples = framed(samples)
+    samples = prepared(samples)
     for at in range(0, len(samples), CHUNK):
         opened.accept(samples[at : at + CHUNK])
     return opened.finish()
@@ -67,12 +77,10 @@ def framed(samples: NDArray[np.float32]) -> NDArray[np.float32]:
     """The speech with stillness around it where it is clear, else with a little of its noise and no more."""
     import numpy as np
 
-    energies_dbfs, _ = measured(samples)
-    smooth = np.convolve(energies_dbfs, np.full(SMOOTHED_FRAMES, 1 / SMOOTHED_FRAMES), mode="same")
-    low, high = np.percentile(smooth, (10, 95))
-    if high - low > CLEAR_DB:
+    if is_clear(samples):
         still = np.zeros(round(STILL_S * SAMPLE_RATE_HZ), dtype=np.float32)
         return np.concatenate([still, samples, still])
-    near = np.flatnonzero(smooth > high - NEAR_DB) * FRAME
+    _, loud_dbfs = speech_range_dbfs(samples)
+    near = np.flatnonzero(loudness_dbfs(samples) > loud_dbfs - NEAR_DB) * FRAME
     around = round(KEPT_AROUND_S * SAMPLE_RATE_HZ)
     return samples[max(0, near[0] - around) : near[-1] + FRAME + around]

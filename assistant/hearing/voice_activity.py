@@ -32,6 +32,7 @@ ONSET_FRAMES = 3
 LEAST_SPREAD_DB = 3.5
 # And for noise that comes in gusts: ten minutes of it have no three frames in a row below this, speech always has.
 FLATTEST_VOICE = 0.45
+SMOOTHED_FRAMES = 3
 
 
 class VoiceActivity:
@@ -120,3 +121,19 @@ def may_hold_speech(samples: NDArray[np.float32]) -> bool:
     smooth = np.convolve(energies_dbfs, np.full(ONSET_FRAMES, 1 / ONSET_FRAMES), mode="valid")
     low, high = np.percentile(smooth, 10), smooth.max()
     return bool(voiced and high > QUIETEST_SPEECH_DBFS and high - low > LEAST_SPREAD_DB)
+
+
+def speech_range_dbfs(samples: NDArray[np.float32]) -> tuple[float, float]:
+    """How loud it is between the words, and how loud the words are, in the speech band (dB of full scale)."""
+    import numpy as np
+
+    low, high = np.percentile(loudness_dbfs(samples), (10, 95))
+    return float(low), float(high)
+
+
+def loudness_dbfs(samples: NDArray[np.float32]) -> NDArray[np.float64]:
+    """For each frame, its energy in the speech band over SMOOTHED_FRAMES."""
+    import numpy as np
+
+    energies_dbfs, _ = measured(samples)
+    return np.convolve(energies_dbfs, np.full(SMOOTHED_FRAMES, 1 / SMOOTHED_FRAMES), mode="same")

@@ -12,9 +12,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant.hearing.breath import heard_whole
+from assistant.hearing.breath import framed, heard_whole
 from assistant.hearing.errors import HearingError, UnknownWordsError
 from assistant.hearing.graph import BACKGROUND, derived_model
+from assistant.hearing.heard_twice import is_clear, quicker, taken_together
 from assistant.hearing.noted import noted
 from assistant.hearing.pcm import as_pcm
 from assistant.hearing.recogniser import HYPOTHESES, SpokenGrammar, distinct
@@ -64,7 +65,7 @@ class VoskRecogniser:
         return self._model
 
     def hear(self, samples: NDArray[np.float32]) -> Utterance:
-        return heard_whole(samples, self.stream)
+        return heard_whole(samples, self.stream, framed)
 
     def stream(self) -> VoskStream:
         ears = self._spare.pop() if self._spare else self._ears()
@@ -127,7 +128,7 @@ class VoskStream:
         return partial
 
     def finish(self) -> Utterance:
-        heard = _hypotheses(self._ear.FinalResult())
+        heard = self._heard()
         behind = _hypotheses(self._behind.FinalResult()) if self._behind is not None else ()
         self._give_back((self._ear, self._behind))
         utterance = Utterance(
@@ -137,6 +138,16 @@ class VoskStream:
             engine=VoskRecogniser.name,
         )
         return utterance if self._freely is None else noted(utterance, self._decoded_freely)
+
+    def _heard(self) -> tuple[Hypothesis, ...]:
+        """The hypotheses; where it is noisy and there is something to doubt, those of a second hearing too."""
+        import numpy as np
+
+        heard = _hypotheses(self._ear.FinalResult())
+        if len(heard) < 2 or is_clear(whole := np.concatenate(self._pieces)):
+            return heard
+        self._ear.AcceptWaveform(as_pcm(quicker(whole)))
+        return taken_together(heard, _hypotheses(self._ear.FinalResult()))[:HYPOTHESES]
 
     def _decoded_freely(self) -> Hypothesis | None:
         import numpy as np
