@@ -85,7 +85,8 @@ def _listening_source() -> bytes:
     import assistant.hearing
 
     folder = Path(assistant.hearing.__file__).parent
-    return b"".join((folder / f"{name}.py").read_bytes() for name in ("breath", "heard_twice", "pcm", "voice_activity", "vosk_ears"))
+    names = ("breath", "heard_twice", "pcm", "voice_activity", "vosk_ears")
+    return b"".join((folder / f"{name}.py").read_bytes() for name in names)
 
 
 def _key(name: str, grammar: Grammar, model: Path) -> str:
