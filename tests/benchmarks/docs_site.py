@@ -15,6 +15,7 @@ ROOT = Path(__file__).parents[2]
 PAGES = (
     "index.md",
     "conversation.md",
+    "live.md",
     "cannot.md",
     "trade.md",
     "checks.md",
