@@ -42,7 +42,10 @@ function grid(svg, place, chart) {
   upright(svg, place, "now", chart.now, "now");
   if (chart.handover !== null) upright(svg, place, "boat", chart.handover, "hand-over");
   line(svg, "reserve", LEFT, place.y(chart.reserve), WIDE - RIGHT, place.y(chart.reserve));
-  put(svg, "text", { x: LEFT + 6, y: place.y(chart.reserve) - 6 }, "reserve");
+  const ends = Math.max(...chart.cylinders.flatMap((each) => [...each.readings, ...each.ahead].map((point) => place.x(point[0]))));
+  const right = ends < WIDE / 2; // on the side where no curve comes down to it
+  const where = { x: right ? WIDE - RIGHT - 6 : LEFT + 6, "text-anchor": right ? "end" : "start" };
+  put(svg, "text", { ...where, y: place.y(chart.reserve) - 6 }, "reserve");
 }
 
 function upright(svg, place, kind, minute, word) {
