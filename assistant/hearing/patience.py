@@ -20,9 +20,9 @@ class Patience:
     sentence begins so, or silence. `growth`: the probability of one more number word from which a sentence is growing.
     """
 
-    first_s: float = 0.20
-    whole_s: float = 0.20
-    growing_s: float = 0.40
+    first_s: float = 0.195
+    whole_s: float = 0.195
+    growing_s: float = 0.395
     unfinished_s: float = 0.70
     other_s: float = 0.42
     growth: float = 0.03
