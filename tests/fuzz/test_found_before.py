@@ -57,6 +57,12 @@ def test_a_stop_between_a_letter_and_a_digit_is_no_point_and_no_end(setting: Set
     assert turn.outcome == "ignored"
 
 
+@pytest.mark.parametrize("line", ["½1", "flow 2½1 litres", "flow ½１", "flow ½.5 litres", "½½ litre"])
+def test_nothing_is_written_on_to_a_half(setting: Setting, line: str) -> None:
+    (turn,) = _turns(setting, line)
+    assert turn.outcome == "ignored"
+
+
 @pytest.mark.parametrize("line", ["the flow at decimal nought", "boat is seven point eight nil hours out"])
 def test_nought_stands_after_a_point(setting: Setting, line: str) -> None:
     assert _turns(setting, line)[0].outcome == "taken" or _turns(setting, line)[0].asked
