@@ -14,29 +14,29 @@ class Weights:
     """What the parts of P(reading | sound, state) weigh."""
 
     # Fitted. The recogniser's log likelihoods count frames as independent, which they are not.
-    acoustic: float = 0.87
+    acoustic: float = 0.82
     # Fitted: each word, and each meaning after the first: the sound of other people is heard as more of both.
-    word: float = -0.24
-    another_meaning: float = -2.5
+    word: float = 0.03
+    another_meaning: float = -2.2
     # Fitted: that none of the readings is what was said: the likelier, the less log likelihood there is in a second of
     # sound (noise lowers it), and the closer the second reading comes to the best.
-    unheard_at_per_s: float = 6.3
-    unheard_slope: float = 0.091
-    unheard_by_rival: float = 0.41
+    unheard_at_per_s: float = 4.6
+    unheard_slope: float = 0.088
+    unheard_by_rival: float = 0.36
     rivals_end_at: float = -6.0  # the recogniser's lattice beam
     # Fitted: how far the chosen plausibilities below are to be believed.
-    plausible: float = 0.86
+    plausible: float = 1.12
     # Chosen: the same for ears whose likelihoods are not on vosk's scale.
     unheard_of_others: float = -5.5
     # Fitted: other people's talk, where a hypothesis is no sentence of the grammar.
-    talk: float = -2.5
+    talk: float = -0.86
     # Fitted: the same by how far the best reading leads, for each of its words, before the commonest words in any order
     # heard in the same sound; `background` is where it does not lead at all.
-    background: float = 0.0
-    background_slope: float = 1.06
+    background: float = 1.48
+    background_slope: float = 1.11
     # Chosen on the tuning speech: one short word fits some common word almost as well, however clearly it was said; the
     # more words, the less that helps.
-    background_head_start: float = 8.0
+    background_head_start: float = 8.6
 
     # Chosen: what may be said at any time but has nothing to be about now.
     out_of_place: float = -2.5
