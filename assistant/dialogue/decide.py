@@ -6,11 +6,11 @@ Takes the readings, best first, and the state; gives a decision as a value and c
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assistant.dialogue.answering import settled_number
 from assistant.dialogue.sense import number_as
-from assistant.dialogue.weigh import Weighed, weighed
+from assistant.dialogue.weigh import Weighed, log_sum, weighed
 from assistant.dialogue.weights import COSTS, Costs
 from assistant.incident.state import State
 from assistant.meaning import kinds as k
@@ -76,8 +76,29 @@ def decide(
         return NotForUs()
     if utterance.typed:
         return Chosen(reading=readings[0])
-    found = weighed(readings, utterance, state, at_s, asks)
+    found = weighed(_merged(readings, state), utterance, state, at_s, asks)
     return min(_courses(found, state, asks, COSTS), key=lambda course: course[0])[1]
+
+
+def _merged(readings: tuple[Reading, ...], state: State) -> tuple[Reading, ...]:
+    """Readings that come to the same now, under the first of them: the cylinder in use named or not, so the patient."""
+    merged: dict[tuple[k.Meaning, ...], Reading] = {}
+    for reading in readings:
+        key = tuple(_unnamed(meaning, state) for meaning in reading.meanings)
+        known = merged.get(key)
+        if known is not None:
+            reading = replace(known, log_score=log_sum((known.log_score, reading.log_score)))
+        merged[key] = reading
+    return tuple(merged.values())
+
+
+def _unnamed(meaning: k.Meaning, state: State) -> k.Meaning:
+    match meaning:
+        case k.GaugeReading() | k.CylinderSize() if meaning.cylinder == state.cylinder:
+            return replace(meaning, cylinder=None)
+        case k.FlowRate() | k.DeliveryDevice() | k.VitalSign() if meaning.patient == state.patient:
+            return replace(meaning, patient=None)
+    return meaning
 
 
 def _courses(found: Weighed, state: State, asks: str | None, costs: Costs) -> Iterator[tuple[float, Decision]]:

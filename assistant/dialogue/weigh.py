@@ -51,8 +51,8 @@ def weighed(
 def _talk(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -> float:
     """Of other people's talk: hypotheses that are no sentence of the grammar, and a background that fits as well."""
     best = max(readings, key=lambda reading: reading.log_score)
-    every = _sum(hypothesis.log_likelihood for hypothesis in utterance.hypotheses)
-    ours = _sum(reading.log_score for reading in readings)
+    every = log_sum(hypothesis.log_likelihood for hypothesis in utterance.hypotheses)
+    ours = log_sum(reading.log_score for reading in readings)
     share = exp(min(0.0, ours - every))
     beside = every + log(1 - share) if share < 1 else -inf
     said = weights.word * len(best.words)
@@ -63,7 +63,7 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -
     head_start = weights.background_head_start / len(best.words)
     lead_a_word = (best.log_score - behind.log_likelihood + head_start) / len(best.words)
     blurred = weights.acoustic * best.log_score + said + weights.background - weights.background_slope * lead_a_word
-    return _sum((heard, blurred))
+    return log_sum((heard, blurred))
 
 
 def _unheard(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -> float:
@@ -79,11 +79,11 @@ def _unheard(readings: Sequence[Reading], utterance: Utterance, weights: Weights
 
 
 def _normalised(scores: Sequence[float]) -> list[float]:
-    whole = _sum(scores)
+    whole = log_sum(scores)
     return [exp(score - whole) for score in scores]
 
 
-def _sum(logs: Iterable[float]) -> float:
+def log_sum(logs: Iterable[float]) -> float:
     """log of the sum of what they are logarithms of."""
     found = [one for one in logs if one > -inf]
     if not found:

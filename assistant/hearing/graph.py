@@ -33,7 +33,7 @@ from assistant.hearing.recogniser import UNKNOWN, AcceptorLike, SpokenGrammar
 # Raised when this module writes the folder differently, so that older folders are not taken for it.
 LAYOUT = 3
 BACKGROUND = "background.json"
-KEPT_FOLDERS = 4
+KEPT_FOLDERS = 6
 CHILD_MAY_TAKE_S = 120.0
 REPLACED = ("graph/Gr.fst", "conf/model.conf", "conf/mfcc.conf")
 # Without it vosk does not align words in time, which nobody needs and which warns at every unfinished sentence.
@@ -53,24 +53,27 @@ SETTINGS = (
 Places = Mapping[str, tuple[str, int]]
 
 
-def derived_model(grammar: SpokenGrammar, model: Path) -> Path:
+def derived_model(grammar: SpokenGrammar, model: Path, talk_cost: float = TALK_COST) -> Path:
     """The derived model folder for this grammar and vosk model, built if it is not in the cache yet.
+
+    `talk_cost` is what it costs to take an utterance for other people's talk.
 
     Raises UnknownWordsError with grammar file and line, HearingError when the graph cannot be built.
     """
-    folder = cache_folder() / "graphs" / _key(grammar, model)
+    folder = cache_folder() / "graphs" / _key(grammar, model, talk_cost)
     if not _usable(folder):
-        build(grammar, model, folder)
+        build(grammar, model, folder, talk_cost)
     os.utime(folder)
     keep_newest(folder.parent, KEPT_FOLDERS)
     return folder
 
 
-def build(grammar: SpokenGrammar, model: Path, folder: Path) -> None:
+def build(grammar: SpokenGrammar, model: Path, folder: Path, talk_cost: float = TALK_COST) -> None:
     """Writes the derived folder; it appears whole or not at all."""
     talk = common_words()
     numbers = word_numbers({*grammar.words(), UNKNOWN}, talk, model, grammar.word_places())
-    graph = spread(grammar.acceptor(), {word: cost for word, cost in talk.items() if word in numbers})
+    known = {word: cost for word, cost in talk.items() if word in numbers}
+    graph = spread(grammar.acceptor(), known, talk_cost)
     with whole_folder(folder) as filling:
         for file in NEEDED:
             (filling / file).parent.mkdir(parents=True, exist_ok=True)
@@ -98,8 +101,8 @@ def word_numbers(said: Iterable[str], talk: Iterable[str], model: Path, places: 
     return {word: number for word, number in numbers.items() if number >= 0}
 
 
-def _key(grammar: SpokenGrammar, model: Path) -> str:
-    here = f"{LAYOUT} {SETTINGS} {COMMON_WORDS} {BACKGROUND_WORDS} {TALK_COST} {MORE_TALK_COST} {UNKNOWN_COST}"
+def _key(grammar: SpokenGrammar, model: Path, talk_cost: float) -> str:
+    here = f"{LAYOUT} {SETTINGS} {COMMON_WORDS} {BACKGROUND_WORDS} {talk_cost} {MORE_TALK_COST} {UNKNOWN_COST}"
     return hashlib.sha256(f"{here} {grammar.digest} {fingerprint(model)}".encode()).hexdigest()[:24]
 
 

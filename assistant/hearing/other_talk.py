@@ -18,6 +18,8 @@ COMMON_WORDS = 8_000
 # dearer talk takes more of it for commands, cheaper talk swallows commands in noise.
 TALK_COST = 4.0
 MORE_TALK_COST = 0.7
+# While a question is open: somebody was asked, and short answers drown in talk.
+TALK_COST_WHEN_ASKED = 7.0
 UNKNOWN_COST = 8.0
 # So many of the commonest words, in any order, are what the sound is held against. 8,000 tell talk from commands no
 # better on some 400 tuning recordings, and took 130 MB more.
@@ -51,7 +53,7 @@ def common_words(count: int = COMMON_WORDS) -> dict[str, float]:
     return {word: costs[word] for word in sorted(words, key=costs.__getitem__)[:count]}
 
 
-def spread(acceptor: AcceptorLike, talk: Mapping[str, float]) -> Spread:
+def spread(acceptor: AcceptorLike, talk: Mapping[str, float], talk_cost: float = TALK_COST) -> Spread:
     """The acceptor with `talk` (word → cost) for "[unk]", and beside it utterances of nothing but talk."""
     words = [*talk.items(), (UNKNOWN, UNKNOWN_COST)]
     arcs = [*_spelled_out(acceptor.arcs, words)]
@@ -61,7 +63,7 @@ def spread(acceptor: AcceptorLike, talk: Mapping[str, float]) -> Spread:
     loop = [
         arc
         for word, cost in words
-        for arc in ((start, word, TALK_COST + cost, talking), (talking, word, MORE_TALK_COST + cost, talking))
+        for arc in ((start, word, talk_cost + cost, talking), (talking, word, MORE_TALK_COST + cost, talking))
     ]
     finals = {**acceptor.finals, talking: 0.0}
     return Spread(arcs=(*arcs, *first, *loop), start=start, finals=finals)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from assistant.hearing.errors import HearingError, ModelMissingError
 from assistant.utterance import Hypothesis, Utterance
@@ -120,3 +120,18 @@ def _open_vosk(grammar: SpokenGrammar, model: Path | None, notice: Callable[[str
     from assistant.hearing.vosk_ears import VoskRecogniser
 
     return VoskRecogniser.opened(grammar, vosk_model(model, notice=notice), notice=notice)
+
+
+def open_for_answers(engine: str, grammar: Any, *, model: Path | None = None) -> Recogniser | None:
+    """Ears that favour an answer, for the engine of those already open; None where it has none of its own.
+
+    Raises HearingError.
+    """
+    if engine != "vosk":
+        return None
+    from assistant.hearing.answering import AnsweringGrammar
+    from assistant.hearing.find_model import vosk_model
+    from assistant.hearing.other_talk import TALK_COST_WHEN_ASKED
+    from assistant.hearing.vosk_ears import VoskRecogniser
+
+    return VoskRecogniser.opened(AnsweringGrammar(grammar), vosk_model(model), talk_cost=TALK_COST_WHEN_ASKED)

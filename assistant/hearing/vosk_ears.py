@@ -17,6 +17,7 @@ from assistant.hearing.errors import HearingError, UnknownWordsError
 from assistant.hearing.graph import BACKGROUND, derived_model
 from assistant.hearing.heard_twice import is_clear, quicker, taken_together
 from assistant.hearing.noted import noted
+from assistant.hearing.other_talk import TALK_COST
 from assistant.hearing.pcm import as_pcm
 from assistant.hearing.recogniser import HYPOTHESES, SpokenGrammar, distinct
 from assistant.hearing.wav import SAMPLE_RATE_HZ
@@ -47,10 +48,15 @@ class VoskRecogniser:
 
     @classmethod
     def opened(
-        cls, grammar: SpokenGrammar, base: Path, *, notice: Callable[[str], None] = lambda line: None
+        cls,
+        grammar: SpokenGrammar,
+        base: Path,
+        *,
+        talk_cost: float = TALK_COST,
+        notice: Callable[[str], None] = lambda line: None,
     ) -> VoskRecogniser:
-        """Ready to hear the grammar; raises UnknownWordsError, HearingError."""
-        folder = derived_model(grammar, base)
+        """Ready to hear the grammar, other talk at that cost; raises UnknownWordsError, HearingError."""
+        folder = derived_model(grammar, base, talk_cost)
         model = loaded(folder)
         places = grammar.word_places()
         if missing := [word for word in places if model.vosk_model_find_word(word) < 0]:

@@ -20,11 +20,13 @@ from places import CACHE
 
 from assistant import shelf
 from assistant.grammar import Grammar
+from assistant.hearing.answering import AnsweringGrammar
 from assistant.hearing.find_model import vosk_model
 from assistant.hearing.graph import derived_model
+from assistant.hearing.other_talk import TALK_COST_WHEN_ASKED
 from assistant.hearing.pcm import as_pcm
 from assistant.hearing.pocketsphinx_ears import PocketsphinxRecogniser
-from assistant.hearing.recogniser import HYPOTHESES, distinct
+from assistant.hearing.recogniser import HYPOTHESES, distinct, open_for_answers
 from assistant.hearing.vosk_ears import ALTERNATIVES, VoskRecogniser, loaded
 from assistant.hearing.wav import SAMPLE_RATE_HZ
 from assistant.utterance import Hypothesis, Utterance
@@ -74,10 +76,17 @@ def _opened(name: str, grammar: Grammar, model: Path) -> Ears:
         "words": lambda: ListedVosk(model, sorted(set(grammar.words()) - {"[unk]"})),
         "phrases": lambda: ListedVosk(model, grammar.phrases()),
         "graph": lambda: VoskRecogniser.opened(grammar, model),
+        "answering": lambda: _expecting(grammar, model),
         "background": lambda: FreeBackground(VoskRecogniser.opened(grammar, model)),
         "pocketsphinx": lambda: PocketsphinxRecogniser.opened(grammar, shelf.pronunciations()),
     }
     return makers[name]()
+
+
+def _expecting(grammar: Grammar, model: Path) -> Ears:
+    ears = open_for_answers("vosk", grammar, model=model)
+    assert ears is not None
+    return ears
 
 
 def _listening_source() -> bytes:
@@ -92,10 +101,13 @@ def _listening_source() -> bytes:
 def _key(name: str, grammar: Grammar, model: Path) -> str:
     """Changes when these ears would hear something else."""
     digest = hashlib.sha256(f"{name} {model.resolve()}\n".encode())
-    if name in ("graph", "background"):
+    if name in ("graph", "background", "answering"):
         digest.update(_listening_source())
     if name == "graph":
         digest.update(derived_model(grammar, model).name.encode())
+    elif name == "answering":
+        folder = derived_model(AnsweringGrammar(grammar), model, TALK_COST_WHEN_ASKED)
+        digest.update(folder.name.encode())
     elif name == "pocketsphinx":
         digest.update((grammar.to_pocketsphinx() + shelf.pronunciations()).encode())
     elif name in ("words", "phrases"):
@@ -130,7 +142,7 @@ class Memory:
             self.heard_new += 1
             with self._file.open("a", encoding="utf-8") as out:
                 out.write(json.dumps([audio, _as_json(utterance)]) + "\n")
-        engine = "vosk" if self.name == "graph" else ""  # the decision is fitted to these ears
+        engine = "vosk" if self.name in ("graph", "answering") else ""  # the decision is fitted to these ears
         return replace(self._known[audio], engine=engine)
 
 

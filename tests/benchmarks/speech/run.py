@@ -72,6 +72,7 @@ class Bench:
         self.way, self.which, self.setting = way, which, setting
         known = {"model": options.model, "stale": options.stale}
         self.memory = Memory(ears, setting.grammar, **known)
+        self.answering = Memory("answering", setting.grammar, **known) if way == "graph+turn" else self.memory
         self.behind = Memory("background", setting.grammar, **known) if options.background else None
         self.decide = DECIDERS[decider]
         self.answers = decider != "plain"
@@ -80,9 +81,11 @@ class Bench:
             running if options.context == "running" else lambda item, setting: fresh(setting)
         )
 
-    def hear(self, item: Item, condition: str) -> Utterance:
+    def hear(self, item: Item, condition: str, *, asked: bool = False) -> Utterance:
+        """The utterance; while a question is open, `asked`, the assistant listens for an answer."""
         audio = audio_id(item, condition)
-        utterance = self.memory.hear(audio, lambda: played(self.which, item, condition))
+        memory = self.answering if asked else self.memory
+        utterance = memory.hear(audio, lambda: played(self.which, item, condition))
         if self.behind is None:
             return utterance
         free = self.behind.hear(audio, lambda: played(self.which, item, condition))
@@ -104,8 +107,8 @@ class Bench:
             yield self.answered(item, answer, condition, outcome, first)
 
     def answered(self, item: Item, answer: Item, condition: str, outcome: Outcome, first: str) -> Result:
-        utterance = self.hear(answer, condition)
         assert outcome.after is not None
+        utterance = self.hear(answer, condition, asked=outcome.after.incident.state.question is not None)
         then = self.decide(utterance, outcome.after, self.setting)
         word = verdict(item.means, then.outcome, then.understood)
         verdicts = {"right": "asked_right", "wrong": "asked_wrong"}
@@ -150,7 +153,7 @@ class Bench:
         for item in items:
             choices = [CHOICE] if item.kind == "word" else []
             heard = asked_about(running(item, self.setting), "gauge_reading", choices, self.setting)
-            utterance = self.hear(item, condition)
+            utterance = self.hear(item, condition, asked=True)
             outcome = self.decide(utterance, heard, self.setting)
             judge = judged_word if item.kind == "word" else judged_number
             yield self.result(item, condition, judge(item, outcome), outcome, utterance.best.text)
