@@ -95,6 +95,7 @@ def asked_again(pending: Pending, at_s: float) -> ev.QuestionAsked | None:
         rest=pending.rest,
         tries=pending.tries + 1,
         subject=pending.subject,
+        believed=pending.believed,
     )
 
 

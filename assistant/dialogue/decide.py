@@ -33,6 +33,7 @@ _OFFERED = (
 _MATTERS = (*_OFFERED, k.BareNumber, k.Correction, k.Attend)
 # A rival value this improbable is not offered: the question is then whether the one value is right.
 LEAST_OFFERED = 0.02
+MOST_BELIEVED = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +52,7 @@ class Doubtful:
     about: str
     choices: tuple[k.Meaning, ...]
     rest: tuple[k.Meaning, ...]
+    believed: tuple[tuple[k.Meaning, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +60,7 @@ class Unheard:
     """For the assistant, but more than one thing of it is uncertain: it has to be said again. `best` is a guess."""
 
     best: Reading
+    believed: tuple[tuple[k.Meaning, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +80,19 @@ def decide(
     if utterance.typed:
         return Chosen(reading=readings[0])
     found = weighed(_merged(readings, state), utterance, state, at_s, asks)
-    return min(_courses(found, state, asks, COSTS), key=lambda course: course[0])[1]
+    course = min(_courses(found, state, asks, COSTS), key=lambda course: course[0])[1]
+    return replace(course, believed=_believed(found)) if isinstance(course, Doubtful | Unheard) else course
+
+
+def _believed(found: Weighed) -> tuple[tuple[k.Meaning, float], ...]:
+    """How probable each of the likeliest values heard is, to be added to by what is said next."""
+    shares: dict[k.Meaning, float] = {}
+    for reading, share in found.readings:
+        for meaning in reading.meanings:
+            if isinstance(meaning, _OFFERED):
+                shares[meaning] = shares.get(meaning, 0.0) + share
+    likeliest = sorted(shares.items(), key=lambda pair: -pair[1])[:MOST_BELIEVED]
+    return tuple((meaning, round(share, 3)) for meaning, share in likeliest if share >= LEAST_OFFERED)
 
 
 def _merged(readings: tuple[Reading, ...], state: State) -> tuple[Reading, ...]:

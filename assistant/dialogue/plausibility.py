@@ -55,6 +55,8 @@ def _as_asked(meaning: k.Meaning, state: State, asks: str | None) -> tuple[k.Mea
         return meaning, _of_answer(meaning, state, asks)
     if pending is not None and pending.about in (meaning.kind, getattr(meaning, "sign", None)):
         return meaning, W.expected + _offered(meaning, pending)
+    if pending is not None and pending.believed:
+        return meaning, _offered(meaning, pending)
     return meaning, W.expected if asks is not None and asks in (meaning.kind, getattr(meaning, "sign", None)) else 0.0
 
 
@@ -72,6 +74,8 @@ def _of_answer(answer: k.Answer, state: State, asks: str | None) -> float:
     pending = state.question
     if pending is not None and pending.choices:
         fits = answer.choice is None or answer.choice <= len(pending.choices)
+        if len(pending.choices) == 1 and answer.choice is None and pending.believed:
+            return W.expected + _confirmed(answer, pending)
         return W.expected if fits and (answer.choice is None or len(pending.choices) > 1) else W.out_of_place
     if answer.choice is not None:
         return W.out_of_place
@@ -79,11 +83,23 @@ def _of_answer(answer: k.Answer, state: State, asks: str | None) -> float:
 
 
 def _offered(meaning: k.Meaning, pending: Pending) -> float:
-    """What it adds that the question named this value, and named it first."""
+    """What it adds that the question named this value, and named it first; or how probable it was when heard before."""
+    if pending.believed:
+        return log(1 + _probability(meaning, pending) / W.said_anew)
     places = [place for place, choice in enumerate(pending.choices) if _same_value(meaning, from_json(choice))]
     if not places:
         return 0.0
     return W.one_of_the_choices + (W.first_of_the_choices if places[0] == 0 and len(pending.choices) > 1 else 0.0)
+
+
+def _probability(meaning: k.Meaning, pending: Pending) -> float:
+    return sum(share for heard, share in pending.believed if _same_value(meaning, from_json(heard)))
+
+
+def _confirmed(answer: k.Answer, pending: Pending) -> float:
+    """What it adds to yes or no that the one value offered was as probable as it was."""
+    share = min(max(_probability(from_json(pending.choices[0]), pending), W.said_anew), 1 - W.said_anew)
+    return log(2 * (share if answer.yes else 1 - share))
 
 
 def _same_value(one: k.Meaning, other: k.Meaning) -> bool:

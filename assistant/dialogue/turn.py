@@ -128,6 +128,7 @@ def _doubtful(decision: Doubtful, incident: Incident, at_s: float) -> Turn:
         decision.rest,
         asking.choice_said(decision.choices, incident.state),
         understood=decision.best.meanings,
+        believed=decision.believed,
     )
 
 
@@ -136,7 +137,8 @@ def _say_again(decision: Unheard, incident: Incident, at_s: float) -> Turn:
     pending = incident.state.question
     ignored = Turn(at_s=at_s, heard="", outcome="ignored")
     if pending is None:
-        return _ask(at_s, decision.best.meanings[0].kind, (), (), wording.SAY_AGAIN, understood=decision.best.meanings)
+        about, understood = decision.best.meanings[0].kind, decision.best.meanings
+        return _ask(at_s, about, (), (), wording.SAY_AGAIN, understood=understood, believed=decision.believed)
     again = asking.asked_again(pending, at_s)
     if again is None:
         return ignored
@@ -154,6 +156,7 @@ def _ask(
     *,
     understood: tuple[k.Meaning, ...] = (),
     subject: str | None = None,
+    believed: tuple[tuple[k.Meaning, float], ...] = (),
 ) -> Turn:
     question = ev.QuestionAsked(
         at_s=at_s,
@@ -161,6 +164,7 @@ def _ask(
         choices=tuple(to_json(c) for c in choices),
         rest=tuple(to_json(r) for r in rest),
         subject=subject,
+        believed=tuple((to_json(meaning), share) for meaning, share in believed),
     )
     return Turn(
         at_s=at_s, heard="", outcome="asked", understood=understood, reply=say, asked=question, events=(question,)

@@ -45,6 +45,8 @@ class Weights:
     one_of_the_choices: float = 2.0
     # Chosen: the choice named first was the likelier one when it was heard before.
     first_of_the_choices: float = 1.0
+    # Chosen: how often what is said after a question is none of what was heard before it.
+    said_anew: float = 0.05
     # Chosen: a correction while what was just taken is being read back, and for so long after it.
     corrects: float = 2.0
     corrected_within_s: float = 60.0

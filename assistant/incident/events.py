@@ -179,6 +179,7 @@ class QuestionAsked:
     """The assistant asked for something: `about` is a kind of meaning, `choices` the contract's JSON meanings.
 
     Asked again it is a new event with `tries` one higher. `subject` names a cylinder or patient where one is meant.
+    `believed`: how probable what was heard before the question is (JSON meanings), so that the answer adds to it.
     """
 
     kind: ClassVar[str] = "question_asked"
@@ -188,6 +189,7 @@ class QuestionAsked:
     rest: tuple[dict[str, Any], ...] = ()
     tries: int = 1
     subject: str | None = None
+    believed: tuple[tuple[dict[str, Any], float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -149,7 +149,9 @@ def _attended(state: State, e: ev.Attended) -> State:
 
 
 def _question_asked(state: State, e: ev.QuestionAsked) -> State:
-    pending = Pending(about=e.about, choices=e.choices, rest=e.rest, tries=e.tries, subject=e.subject)
+    pending = Pending(
+        about=e.about, choices=e.choices, rest=e.rest, tries=e.tries, subject=e.subject, believed=e.believed
+    )
     return replace(state, question=pending)
 
 

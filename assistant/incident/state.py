@@ -65,13 +65,14 @@ class Patient:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pending:
     """The question that waits for an answer: a kind of meaning, the readings to choose from (JSON), and what else was
-    said in the same breath and waits with it (`rest`, JSON)."""
+    said in the same breath and waits with it (`rest`, JSON). `believed`: how probable what was heard before it is."""
 
     about: str
     choices: tuple[dict[str, Any], ...]
     rest: tuple[dict[str, Any], ...]
     tries: int
     subject: str | None = None
+    believed: tuple[tuple[dict[str, Any], float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
