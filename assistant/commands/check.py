@@ -9,7 +9,7 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from assistant.commands.finding import Finding
-from assistant.commands.opening import UserError, add_engine_options, ears_from, setting_from
+from assistant.commands.opening import UserError, add_engine_options, bare_ears_from, setting_from
 
 HELP = "is this machine ready; what to do where it is not"
 # A day's incident takes a few megabytes; less room than this is asking for trouble.
@@ -65,7 +65,7 @@ def _kit(args: Namespace) -> Finding:
 def _ears(args: Namespace) -> Finding:
     try:
         setting = setting_from(Namespace(**{**vars(args), "kit": None}))
-        ears = ears_from(args, setting)
+        ears = bare_ears_from(args, setting)
     except UserError as error:
         return Finding(
             part="ears",

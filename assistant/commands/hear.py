@@ -25,9 +25,9 @@ def run(args: Namespace) -> int:
     from assistant.hearing.wav import SAMPLE_RATE_HZ, read_wav
 
     setting = setting_from(args)
-    ears = ears_from(args, setting)
     clock = SetClock()
     session = session_from(args, clock, setting=setting)
+    ears = ears_from(args, session)
     status = 0
     for file in args.files:
         try:

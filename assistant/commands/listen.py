@@ -9,6 +9,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from pathlib import Path
 from types import FrameType
 
 from assistant.app import Session
@@ -81,7 +82,7 @@ def _listen(args: Namespace, sitting: Sitting, *, at_terminal: bool) -> int:
     try:
         drill = None if args.drill is None else DrillByVoice(args.drill)
         ears = ears_for(args, sitting) if drill is None else ears_for(args, sitting, besides=drill.spoken)
-        live = _Live(sitting, screen, microphone, ears, _mouth(args, sitting), drill)
+        live = _Live(sitting, screen, microphone, ears, args.model, _mouth(args, sitting), drill)
         with _button(sitting, live.listening, screen):
             return live.run(_typed if at_terminal else _until_signal)
     finally:
@@ -118,6 +119,7 @@ class _Live:
         screen: ChatScreen,
         microphone: Microphone,
         ears: Ears,
+        model: Path | None,
         mouth: Mouth,
         drill: DrillByVoice | None,
     ) -> None:
@@ -130,7 +132,7 @@ class _Live:
         self.address = address_for(sitting, self.conversation, noticed=lambda: screen.tell("Listening."))
         self.listening = Listening(
             microphone,
-            endpointer_for(sitting, ears),
+            endpointer_for(sitting, ears, self.conversation, model),
             self.address,
             self._hear,
             spotter=ears.spotter,

@@ -5,9 +5,10 @@ from __future__ import annotations
 from argparse import Namespace
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.commands.opening import UserError, notice
+from assistant.commands.opening import UserError, listening_for, notice
 from assistant.commands.sitting import Sitting
 from assistant.live.addressing import Address, CallWord, OpenMicrophone, TalkKey
 from assistant.live.conversation import Conversation
@@ -20,10 +21,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ears:
-    """A recogniser, and what spots the phrase that stops the voice."""
+    """A recogniser, what spots the phrase that stops the voice, and the grammar to listen for an answer with."""
 
     recogniser: Recogniser
     spotter: Spotter
+    answering: SpokenGrammar
 
 
 def ears_for(
@@ -31,6 +33,7 @@ def ears_for(
 ) -> Ears:
     """Ears that know the call word where it is used, and what `besides` adds to the grammar. Raises UserError."""
     from assistant import shelf
+    from assistant.hearing.answering import AnsweringGrammar
     from assistant.hearing.call_word import CalledGrammar
     from assistant.hearing.errors import HearingError
     from assistant.hearing.recogniser import open_recogniser
@@ -38,19 +41,21 @@ def ears_for(
 
     grammar = sitting.setting.grammar
     settings = sitting.settings
-    spoken = besides(grammar)
+    spoken, answering = besides(grammar), besides(AnsweringGrammar(grammar))
     if settings.address == "call_word":
-        spoken = CalledGrammar(spoken, settings.call_word.split())
+        call_word = settings.call_word.split()
+        spoken, answering = CalledGrammar(spoken, call_word), CalledGrammar(answering, call_word)
     try:
         recogniser = open_recogniser(
             settings.engine, spoken, model=args.model, pronunciations=shelf.pronunciations(), notice=notice
         )
     except HearingError as error:
         raise UserError(str(error)) from error
-    return Ears(recogniser=recogniser, spotter=spotter_for(recogniser, grammar.words()))
+    spotter = spotter_for(recogniser, grammar.words())
+    return Ears(recogniser=recogniser, spotter=spotter, answering=answering)
 
 
-def endpointer_for(sitting: Sitting, ears: Ears) -> Endpointer:
+def endpointer_for(sitting: Sitting, ears: Ears, conversation: Conversation, model: Path | None) -> Endpointer:
     """Endpointing for these ears; the call word at an utterance's beginning is left out of account."""
     from assistant.hearing.ending import ending_for
     from assistant.hearing.endpointing import Endpointer
@@ -62,7 +67,11 @@ def endpointer_for(sitting: Sitting, ears: Ears) -> Endpointer:
         called = bool(call_word) and words[: len(call_word)] == call_word
         return needed_s(words[len(call_word) :] if called else words)
 
-    return Endpointer(ears.recogniser, after_call_word, first_s=first_s)
+    def awaits() -> bool:
+        return conversation.now()[0].question is not None
+
+    listening = listening_for(ears.answering, ears.recogniser, model, awaits)
+    return Endpointer(listening, after_call_word, first_s=first_s)
 
 
 def address_for(sitting: Sitting, conversation: Conversation, *, noticed: Callable[[], None]) -> Address:

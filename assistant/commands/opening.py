@@ -16,7 +16,7 @@ from assistant.incident.state import State
 from assistant.screens.json_lines import JsonLines
 
 if TYPE_CHECKING:
-    from assistant.hearing.recogniser import Recogniser
+    from assistant.hearing.recogniser import Recogniser, SpokenGrammar
     from assistant.oxygen.kit import Kit
     from assistant.screens.transcript import Transcript
     from assistant.speaking.mouth import Mouth
@@ -129,7 +129,25 @@ def session_from(
     return session
 
 
-def ears_from(args: Namespace, setting: Setting) -> Recogniser:
+def ears_from(args: Namespace, session: Session) -> Recogniser:
+    """The recogniser by the options, which listens for an answer while a question is open. Raises UserError."""
+    from assistant.hearing.answering import AnsweringGrammar
+
+    ears, answering = bare_ears_from(args, session.setting), AnsweringGrammar(session.setting.grammar)
+    return listening_for(answering, ears, args.model, lambda: session.state.question is not None)
+
+
+def listening_for(
+    answering: SpokenGrammar, ears: Recogniser, model: Path | None, awaits: Callable[[], bool]
+) -> Recogniser:
+    """The same ears, which listen for an answer while one is awaited; what that takes is opened at the first time."""
+    from assistant.hearing.answering import AttentiveEars
+    from assistant.hearing.recogniser import open_for_answers
+
+    return AttentiveEars(ears, lambda: open_for_answers(ears.name, answering, model=model) or ears, awaits)
+
+
+def bare_ears_from(args: Namespace, setting: Setting) -> Recogniser:
     """The recogniser by the options. Raises UserError."""
     from assistant import shelf
     from assistant.hearing.errors import HearingError

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant.app import SetClock
+from assistant.app import Session, SetClock
 from assistant.commands.opening import (
     UserError,
     add_conversation_options,
@@ -64,7 +64,7 @@ def play(args: Namespace, lines: Iterable[str], folder: Path) -> int:
     setting, clock, screen = setting_from(args), SetClock(), screen_for(args)
     journal = _journal(args)
     session = session_from(args, clock, setting=setting, screen=screen, record=journal)
-    hear = Listener(args, session.setting)
+    hear = Listener(args, session)
     status = 0
     for number, text in enumerate(lines, start=1):
         if not text.strip():
@@ -100,14 +100,14 @@ def _play_line(session: Any, clock: SetClock, line: InputLine, utterance: Uttera
 class Listener:
     """Utterances of input lines; the ears are opened when the first recording comes."""
 
-    def __init__(self, args: Namespace, setting: Any) -> None:
+    def __init__(self, args: Namespace, session: Session) -> None:
         self._args = args
-        self._setting = setting
+        self._session = session
         self._hear: Callable[[Path], Utterance] | None = None
 
     def utterance(self, line: InputLine) -> Utterance | None:
         if line.text is not None:
-            return typed(line.text, self._setting.grammar)
+            return typed(line.text, self._session.setting.grammar)
         return None if line.wav is None else self._heard(line.wav)
 
     def _heard(self, wav: Path) -> Utterance:
@@ -119,7 +119,7 @@ class Listener:
         except WavError as error:
             raise LineError(str(error)) from error
         if self._hear is None:
-            ears = ears_from(self._args, self._setting)
+            ears = ears_from(self._args, self._session)
             self._hear = ears.hear  # type: ignore[assignment]
         return self._hear(samples)  # type: ignore[misc,arg-type]
 

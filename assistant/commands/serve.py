@@ -101,7 +101,7 @@ class _Served:
         source = BrowserSource()
         self._listening = Listening(
             source,
-            endpointer_for(sitting, ears),
+            endpointer_for(sitting, ears, self._conversation, args.model),
             OpenMicrophone(),
             self._hear,
             spotter=NoSpotter(),

@@ -166,9 +166,12 @@ def _alike(one: k.Meaning, other: k.Meaning) -> bool:
 
 
 def _changes_a_value(m: k.Meaning, state: State) -> bool:
-    """An answer does where readings wait to be chosen from."""
-    waits = state.question is not None and bool(state.question.choices)
-    return isinstance(m, _MATTERS) or (isinstance(m, k.Answer) and waits)
+    """An answer does where readings wait to be chosen from; so does a no to nothing: it takes back the last."""
+    if not isinstance(m, k.Answer):
+        return isinstance(m, _MATTERS)
+    pending = state.question
+    takes_back = pending is None and state.procedure is None and bool(state.taken) and not m.yes
+    return takes_back or (pending is not None and bool(pending.choices))
 
 
 def _question_about(

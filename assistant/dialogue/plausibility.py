@@ -41,18 +41,18 @@ def plausibility(meanings: tuple[k.Meaning, ...], state: State, at_s: float, ask
     corrects = any(isinstance(m, k.Correction) for m in meanings) or bool(state.question and state.question.choices)
     total = 0.0
     for meaning in meanings:
-        meaning, expected = _as_asked(meaning, state, asks)
+        meaning, expected = _as_asked(meaning, state, at_s, asks)
         total += expected + _of(meaning, meanings, state, at_s, corrects=corrects)
     return total
 
 
-def _as_asked(meaning: k.Meaning, state: State, asks: str | None) -> tuple[k.Meaning, float]:
+def _as_asked(meaning: k.Meaning, state: State, at_s: float, asks: str | None) -> tuple[k.Meaning, float]:
     """A bare number as what is asked for; and what it adds that this was asked for."""
     pending = state.question
     if isinstance(meaning, k.BareNumber):
         return _number(meaning, state, asks)
     if isinstance(meaning, k.Answer):
-        return meaning, _of_answer(meaning, state, asks)
+        return meaning, _of_answer(meaning, state, at_s)
     if pending is not None and pending.about in (meaning.kind, getattr(meaning, "sign", None)):
         return meaning, W.expected + _offered(meaning, pending)
     if pending is not None and pending.believed:
@@ -70,7 +70,7 @@ def _number(number: k.BareNumber, state: State, asks: str | None) -> tuple[k.Mea
     return (sense, W.expected) if sense is not None else (number, W.out_of_place / 2)
 
 
-def _of_answer(answer: k.Answer, state: State, asks: str | None) -> float:
+def _of_answer(answer: k.Answer, state: State, at_s: float) -> float:
     pending = state.question
     if pending is not None and pending.choices:
         fits = answer.choice is None or answer.choice <= len(pending.choices)
@@ -79,7 +79,8 @@ def _of_answer(answer: k.Answer, state: State, asks: str | None) -> float:
         return W.expected if fits and (answer.choice is None or len(pending.choices) > 1) else W.out_of_place
     if answer.choice is not None:
         return W.out_of_place
-    return 0.0 if state.procedure is not None or (not answer.yes and state.taken) else W.out_of_place / 2
+    takes_back = not answer.yes and _just_taken(state, at_s)
+    return 0.0 if state.procedure is not None or takes_back else W.out_of_place
 
 
 def _offered(meaning: k.Meaning, pending: Pending) -> float:
@@ -142,7 +143,11 @@ def _value(m: k.Meaning, beside: tuple[k.Meaning, ...], state: State, at_s: floa
 def _correction(state: State, at_s: float) -> float:
     if not state.taken:
         return W.out_of_place
-    return W.corrects if at_s - state.taken[-1].turn_at_s <= W.corrected_within_s else 0.0
+    return W.corrects if _just_taken(state, at_s) else 0.0
+
+
+def _just_taken(state: State, at_s: float) -> bool:
+    return bool(state.taken) and at_s - state.taken[-1].turn_at_s <= W.corrected_within_s
 
 
 def _named(m: k.Meaning, state: State) -> float:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from assistant.hearing.errors import HearingError, ModelMissingError
 from assistant.utterance import Hypothesis, Utterance
@@ -122,16 +122,15 @@ def _open_vosk(grammar: SpokenGrammar, model: Path | None, notice: Callable[[str
     return VoskRecogniser.opened(grammar, vosk_model(model, notice=notice), notice=notice)
 
 
-def open_for_answers(engine: str, grammar: Any, *, model: Path | None = None) -> Recogniser | None:
+def open_for_answers(engine: str, answering: SpokenGrammar, *, model: Path | None = None) -> Recogniser | None:
     """Ears that favour an answer, for the engine of those already open; None where it has none of its own.
 
-    Raises HearingError.
+    `answering` is the grammar from its rule for answers. Raises HearingError.
     """
     if engine != "vosk":
         return None
-    from assistant.hearing.answering import AnsweringGrammar
     from assistant.hearing.find_model import vosk_model
     from assistant.hearing.other_talk import TALK_COST_WHEN_ASKED
     from assistant.hearing.vosk_ears import VoskRecogniser
 
-    return VoskRecogniser.opened(AnsweringGrammar(grammar), vosk_model(model), talk_cost=TALK_COST_WHEN_ASKED)
+    return VoskRecogniser.opened(answering, vosk_model(model), talk_cost=TALK_COST_WHEN_ASKED)

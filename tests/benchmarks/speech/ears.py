@@ -84,7 +84,7 @@ def _opened(name: str, grammar: Grammar, model: Path) -> Ears:
 
 
 def _expecting(grammar: Grammar, model: Path) -> Ears:
-    ears = open_for_answers("vosk", grammar, model=model)
+    ears = open_for_answers("vosk", AnsweringGrammar(grammar), model=model)
     assert ears is not None
     return ears
 
