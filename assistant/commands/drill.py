@@ -89,7 +89,7 @@ def _played(args: Namespace, session: DrillSession, clock: SetClock | SteadyCloc
     """The lines of a file on a simulated clock; status 2 where one could not be used."""
     assert isinstance(clock, SetClock)
     lines, folder = opened(args.replay)
-    hear, screen, status = Listener(args, session.setting), screen_for(args), 0
+    hear, screen, status = Listener(args, session), screen_for(args), 0
     for number, text in enumerate(lines, start=1):
         try:
             line = read_line(text, earliest_s=clock.now_s(), folder=folder)

@@ -23,7 +23,7 @@ def setting() -> Setting:
 
 
 def _heard(words: str, rivals: dict[str, float]) -> Utterance:
-    others = (Hypothesis(words=(word,), log_likelihood=score) for word, score in rivals.items())
+    others = (Hypothesis(words=tuple(word.split()), log_likelihood=score) for word, score in rivals.items())
     return Utterance(hypotheses=(Hypothesis(words=tuple(words.split())), *others), seconds=1.0)
 
 

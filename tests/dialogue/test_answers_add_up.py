@@ -1,0 +1,72 @@
+"""What was heard before a question counts in its answer; a no out of noise takes nothing back."""
+
+import pytest
+
+from assistant.app import setting_for
+from assistant.dialogue.turn import Setting, Turn, take_turn
+from assistant.incident.log import Incident
+from assistant.meaning.typed import typed
+from assistant.oxygen.kit import default_kit
+from assistant.utterance import Hypothesis, Utterance
+
+
+def heard(*rivals: tuple[str, float]) -> Utterance:
+    hypotheses = tuple(Hypothesis(words=tuple(words.split()), log_likelihood=score) for words, score in rivals)
+    return Utterance(hypotheses=hypotheses, seconds=1.0)
+
+
+@pytest.fixture(scope="module")
+def setting() -> Setting:
+    return setting_for(default_kit())
+
+
+class Talk:
+    def __init__(self, setting: Setting) -> None:
+        self.setting, self.incident, self.at_s = setting, Incident(setting.kit), 0.0
+
+    def hears(self, utterance: Utterance, *, after_s: float = 5.0) -> Turn:
+        self.at_s += after_s
+        turn = take_turn(self.incident, utterance, self.at_s, self.setting)
+        self.incident.append(turn.events)
+        return turn
+
+    def says(self, text: str) -> Turn:
+        return self.hears(typed(text, self.setting.grammar))
+
+
+UNSURE = (("flow fifteen litres", 0.0), ("flow twelve litres", -1.8))
+
+
+def test_the_answer_adds_to_what_was_heard_before(setting: Setting) -> None:
+    talk = Talk(setting)
+    first = talk.hears(heard(*UNSURE))
+    assert first.outcome == "asked"
+    believed = {meaning["flow"]["value"]: share for meaning, share in first.asked.believed}
+    assert believed[15] > believed[12] > 0
+    assert talk.hears(heard(("fifteen", 0.0), ("twelve", -1.8))).outcome == "taken"
+    assert talk.incident.state.patients["1"].flow_l_min == 15
+
+
+def test_an_answer_that_contradicts_is_asked_about_again(setting: Setting) -> None:
+    talk = Talk(setting)
+    talk.hears(heard(*UNSURE))
+    turn = talk.hears(heard(("twelve", 0.0), ("fifteen", -1.8)))
+    assert turn.outcome == "asked"
+    assert not any(patient.flow_l_min for patient in talk.incident.state.patients.values())
+
+
+def test_what_was_believed_is_on_record(setting: Setting) -> None:
+    talk = Talk(setting)
+    talk.hears(heard(*UNSURE))
+    assert talk.incident.state.question is not None
+    assert talk.incident.state.question.believed
+
+
+def test_a_doubtful_no_takes_nothing_back(setting: Setting) -> None:
+    talk = Talk(setting)
+    talk.says("flow 15 litres")
+    talk.says("bottle reads 1500 small cylinder")
+    assert talk.incident.state.question is None
+    turn = talk.hears(heard(("no", 0.0), ("now", -0.5), ("oh", -0.7)), after_s=120.0)
+    assert turn.outcome != "taken"
+    assert talk.incident.state.patients["1"].flow_l_min == 15
