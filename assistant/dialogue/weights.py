@@ -14,29 +14,29 @@ class Weights:
     """What the parts of P(reading | sound, state) weigh."""
 
     # Fitted. The recogniser's log likelihoods count frames as independent, which they are not.
-    acoustic: float = 0.82
+    acoustic: float = 0.8
     # Fitted: each word, and each meaning after the first: the sound of other people is heard as more of both.
-    word: float = 0.03
+    word: float = 0.02
     another_meaning: float = -2.2
     # Fitted: that none of the readings is what was said: the likelier, the less log likelihood there is in a second of
     # sound (noise lowers it), and the closer the second reading comes to the best.
-    unheard_at_per_s: float = 4.6
-    unheard_slope: float = 0.088
-    unheard_by_rival: float = 0.36
+    unheard_at_per_s: float = 4.9
+    unheard_slope: float = 0.085
+    unheard_by_rival: float = 0.34
     rivals_end_at: float = -6.0  # the recogniser's lattice beam
     # Fitted: how far the chosen plausibilities below are to be believed.
-    plausible: float = 1.12
+    plausible: float = 0.87
     # Chosen: the same for ears whose likelihoods are not on vosk's scale.
     unheard_of_others: float = -5.5
     # Fitted: other people's talk, where a hypothesis is no sentence of the grammar.
-    talk: float = -0.86
+    talk: float = -0.87
     # Fitted: the same by how far the best reading leads, for each of its words, before the commonest words in any order
     # heard in the same sound; `background` is where it does not lead at all.
-    background: float = 1.48
-    background_slope: float = 1.11
+    background: float = 1.27
+    background_slope: float = 1.06
     # Chosen on the tuning speech: one short word fits some common word almost as well, however clearly it was said; the
     # more words, the less that helps.
-    background_head_start: float = 8.6
+    background_head_start: float = 8.5
 
     # Chosen: what may be said at any time but has nothing to be about now.
     out_of_place: float = -2.5
@@ -69,7 +69,7 @@ class Weights:
     # Chosen: a cylinder or patient that is neither known nor the next number.
     unknown_name: float = -2.5
     # Chosen: free words for the record are rarer than the talk that is taken for them.
-    note: float = -2.0
+    note: float = -2.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
