@@ -34,7 +34,7 @@ class Talk:
         return self.hears(typed(text, self.setting.grammar))
 
 
-UNSURE = (("flow fifteen litres", 0.0), ("flow twelve litres", -1.8))
+UNSURE = (("flow fifteen litres", 0.0), ("flow twelve litres", -2.6))
 
 
 def test_the_answer_adds_to_what_was_heard_before(setting: Setting) -> None:
@@ -43,7 +43,7 @@ def test_the_answer_adds_to_what_was_heard_before(setting: Setting) -> None:
     assert first.outcome == "asked"
     believed = {meaning["flow"]["value"]: share for meaning, share in first.asked.believed}
     assert believed[15] > believed[12] > 0
-    assert talk.hears(heard(("fifteen", 0.0), ("twelve", -1.8))).outcome == "taken"
+    assert talk.hears(heard(("fifteen", 0.0), ("twelve", -2.6))).outcome == "taken"
     assert talk.incident.state.patients["1"].flow_l_min == 15
 
 
