@@ -35,20 +35,31 @@ def weighed(
     weights: Weights = WEIGHTS,
 ) -> Weighed:
     """`readings` (at least one) with their probabilities; `asks` is what the procedure's step waits for."""
+    acoustic = _acoustic(utterance, weights)
     scores = [
-        weights.acoustic * reading.log_score
+        acoustic * reading.log_score
         + weights.word * len(reading.words)
         + weights.plausible * plausibility(reading.meanings, state, at_s, asks)
         + weights.another_meaning * (len(reading.meanings) - 1)
         for reading in readings
     ]
-    rivals = [*scores, _talk(readings, utterance, weights), _unheard(readings, utterance, weights)]
+    others = (_talk(readings, utterance, acoustic, weights), _unheard(readings, utterance, acoustic, weights))
+    rivals = [*scores, *others]
     *shares, talk, unheard = _normalised(rivals)
     ranked = sorted(zip(readings, shares, strict=True), key=lambda pair: -pair[1])
     return Weighed(readings=tuple(ranked), talk=talk, unheard=unheard)
 
 
-def _talk(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -> float:
+def _acoustic(utterance: Utterance, weights: Weights) -> float:
+    """What the likelihoods are worth: more in clear speech than in noise, which has less likelihood in a second."""
+    if utterance.engine != "vosk" or not utterance.seconds:
+        return weights.acoustic
+    per_s = utterance.best.log_likelihood / utterance.seconds
+    clear = (per_s - weights.noisy_per_s) / (weights.clear_per_s - weights.noisy_per_s)
+    return weights.acoustic + (weights.acoustic_clear - weights.acoustic) * min(max(clear, 0.0), 1.0)
+
+
+def _talk(readings: Sequence[Reading], utterance: Utterance, acoustic: float, weights: Weights) -> float:
     """Of other people's talk: hypotheses that are no sentence of the grammar, and a background that fits as well."""
     best = max(readings, key=lambda reading: reading.log_score)
     every = log_sum(hypothesis.log_likelihood for hypothesis in utterance.hypotheses)
@@ -56,20 +67,20 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -
     share = exp(min(0.0, ours - every))
     beside = every + log(1 - share) if share < 1 else -inf
     said = weights.word * len(best.words)
-    heard = weights.acoustic * beside + said + weights.talk
+    heard = acoustic * beside + said + weights.talk
     behind = utterance.background
     if behind is None:
         return heard
     head_start = weights.background_head_start / len(best.words)
     lead_a_word = (best.log_score - behind.log_likelihood + head_start) / len(best.words)
-    blurred = weights.acoustic * best.log_score + said + weights.background - weights.background_slope * lead_a_word
+    blurred = acoustic * best.log_score + said + weights.background - weights.background_slope * lead_a_word
     return log_sum((heard, blurred))
 
 
-def _unheard(readings: Sequence[Reading], utterance: Utterance, weights: Weights) -> float:
+def _unheard(readings: Sequence[Reading], utterance: Utterance, acoustic: float, weights: Weights) -> float:
     """Of something that none of the hypotheses has, as `weights` says; other ears than vosk have no such scale."""
     best, *others = sorted(readings, key=lambda reading: -reading.log_score)
-    top = weights.acoustic * best.log_score + weights.word * len(best.words)
+    top = acoustic * best.log_score + weights.word * len(best.words)
     if utterance.engine != "vosk" or not utterance.seconds:
         return top + weights.unheard_of_others
     behind = others[0].log_score - best.log_score if others else -inf

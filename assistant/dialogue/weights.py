@@ -15,6 +15,10 @@ class Weights:
 
     # Fitted. The recogniser's log likelihoods count frames as independent, which they are not.
     acoustic: float = 0.8
+    # Fitted on what was heard in quiet alone: there they are worth more. Between is between; per second of sound.
+    acoustic_clear: float = 1.2
+    noisy_per_s: float = 55.0
+    clear_per_s: float = 65.0
     # Fitted: each word, and each meaning after the first: the sound of other people is heard as more of both.
     word: float = 0.02
     another_meaning: float = -2.2
