@@ -3,11 +3,10 @@
 import pytest
 
 from assistant.app import setting_for
-from assistant.dialogue.turn import Setting, Turn, take_turn
-from assistant.incident.log import Incident
-from assistant.meaning.typed import typed
+from assistant.dialogue.turn import Setting
 from assistant.oxygen.kit import default_kit
 from assistant.utterance import Hypothesis, Utterance
+from tests.dialogue.talking import Talk
 
 
 def heard(*rivals: tuple[str, float]) -> Utterance:
@@ -20,25 +19,11 @@ def setting() -> Setting:
     return setting_for(default_kit())
 
 
-class Talk:
-    def __init__(self, setting: Setting) -> None:
-        self.setting, self.incident, self.at_s = setting, Incident(setting.kit), 0.0
-
-    def hears(self, utterance: Utterance, *, after_s: float = 5.0) -> Turn:
-        self.at_s += after_s
-        turn = take_turn(self.incident, utterance, self.at_s, self.setting)
-        self.incident.append(turn.events)
-        return turn
-
-    def says(self, text: str) -> Turn:
-        return self.hears(typed(text, self.setting.grammar))
-
-
 UNSURE = (("flow fifteen litres", 0.0), ("flow twelve litres", -2.6))
 
 
 def test_the_answer_adds_to_what_was_heard_before(setting: Setting) -> None:
-    talk = Talk(setting)
+    talk = Talk(setting, every_s=5.0)
     first = talk.hears(heard(*UNSURE))
     assert first.outcome == "asked"
     believed = {meaning["flow"]["value"]: share for meaning, share in first.asked.believed}
@@ -48,7 +33,7 @@ def test_the_answer_adds_to_what_was_heard_before(setting: Setting) -> None:
 
 
 def test_an_answer_that_contradicts_is_asked_about_again(setting: Setting) -> None:
-    talk = Talk(setting)
+    talk = Talk(setting, every_s=5.0)
     talk.hears(heard(*UNSURE))
     turn = talk.hears(heard(("twelve", 0.0), ("fifteen", -1.8)))
     assert turn.outcome == "asked"
@@ -56,16 +41,16 @@ def test_an_answer_that_contradicts_is_asked_about_again(setting: Setting) -> No
 
 
 def test_what_was_believed_is_on_record(setting: Setting) -> None:
-    talk = Talk(setting)
+    talk = Talk(setting, every_s=5.0)
     talk.hears(heard(*UNSURE))
     assert talk.incident.state.question is not None
     assert talk.incident.state.question.believed
 
 
 def test_a_doubtful_no_takes_nothing_back(setting: Setting) -> None:
-    talk = Talk(setting)
-    talk.says("flow 15 litres")
-    talk.says("bottle reads 1500 small cylinder")
+    talk = Talk(setting, every_s=5.0)
+    talk.types("flow 15 litres")
+    talk.types("bottle reads 1500 small cylinder")
     assert talk.incident.state.question is None
     turn = talk.hears(heard(("no", 0.0), ("now", -0.5), ("oh", -0.7)), after_s=120.0)
     assert turn.outcome != "taken"

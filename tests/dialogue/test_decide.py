@@ -5,13 +5,12 @@ from __future__ import annotations
 import pytest
 
 from assistant.app import setting_for
-from assistant.dialogue.turn import Setting, Turn, take_turn
-from assistant.incident.log import Incident
+from assistant.dialogue.turn import Setting, Turn
 from assistant.meaning import kinds as k
 from assistant.meaning.contract import to_json
-from assistant.meaning.typed import typed
 from assistant.oxygen.kit import default_kit
 from assistant.utterance import Hypothesis, Utterance
+from tests.dialogue.talking import Talk as TypedTalk
 
 # What quiet speech has: a second of it is worth about ninety nats, a word of the grammar leads the background by ten.
 PER_S, LEAD_A_WORD = 90.0, 10.0
@@ -30,24 +29,9 @@ def heard(*rivals: tuple[str, float], lead_a_word: float = LEAD_A_WORD) -> Utter
     return Utterance(hypotheses=hypotheses, background=behind, seconds=1.0, engine="vosk")
 
 
-class Talk:
-    def __init__(self, setting: Setting, *lines: str) -> None:
-        self.setting, self.incident, self.at_s = setting, Incident(setting.kit), 0.0
-        for line in lines:
-            self.hears(typed(line, setting.grammar))
-
-    def hears(self, utterance: Utterance) -> Turn:
-        self.at_s += 20.0
-        turn = take_turn(self.incident, utterance, self.at_s, self.setting)
-        self.incident.append(turn.events)
-        return turn
-
+class Talk(TypedTalk):
     def says(self, text: str) -> Turn:
         return self.hears(heard((text, 0.0)))
-
-    @property
-    def psi(self) -> float | None:
-        return self.incident.state.cylinders["1"].value
 
 
 TWO_GAUGES = (("gauge reads sixteen hundred", 0.0), ("gauge reads eighteen hundred", 0.3))

@@ -6,12 +6,12 @@ import pytest
 
 from assistant.app import setting_for
 from assistant.dialogue.clearness import CLEAR_SHARE, share_of
-from assistant.dialogue.turn import Setting, Turn, take_turn
-from assistant.incident.log import Incident
+from assistant.dialogue.turn import Setting
 from assistant.meaning.typed import typed
 from assistant.meaning.understand import understand
 from assistant.oxygen.kit import default_kit
 from assistant.utterance import Hypothesis, Utterance
+from tests.dialogue.talking import Talk
 
 # The rival is as likely as the word itself; a decoy outside the grammar counts as a rival too.
 UNCLEAR = {"no": -0.7, "gun": -0.7}
@@ -27,28 +27,11 @@ def _heard(words: str, rivals: dict[str, float]) -> Utterance:
     return Utterance(hypotheses=(Hypothesis(words=tuple(words.split())), *others), seconds=1.0)
 
 
-class _Talk:
-    def __init__(self, setting: Setting, *lines: str) -> None:
-        self.setting, self.incident, self.at_s = setting, Incident(setting.kit), 0.0
-        for line in lines:
-            self.hears(typed(line, setting.grammar))
-
-    def hears(self, utterance: Utterance) -> Turn:
-        self.at_s += 20.0
-        turn = take_turn(self.incident, utterance, self.at_s, self.setting)
-        self.incident.append(turn.events)
-        return turn
-
-    @property
-    def step(self) -> str | None:
-        return self.incident.state.procedure.step if self.incident.state.procedure else None
-
-
 BEFORE_THE_VALVE = ("start the set up from the regulator", "done")
 
 
 def test_an_unclear_done_before_the_valve_is_asked(setting: Setting) -> None:
-    talk = _Talk(setting, *BEFORE_THE_VALVE)
+    talk = Talk(setting, *BEFORE_THE_VALVE)
     assert talk.step == "tighten"
     turn = talk.hears(_heard("done", UNCLEAR))
     assert (turn.outcome, turn.reply, talk.step) == ("asked", "Did you say done?", "tighten")
@@ -58,7 +41,7 @@ def test_an_unclear_done_before_the_valve_is_asked(setting: Setting) -> None:
 
 @pytest.mark.parametrize("answer", ["yes", "done"])
 def test_the_question_is_answered_by_a_clear_yes_or_by_the_word_again(setting: Setting, answer: str) -> None:
-    talk = _Talk(setting, *BEFORE_THE_VALVE)
+    talk = Talk(setting, *BEFORE_THE_VALVE)
     talk.hears(_heard("done", UNCLEAR))
     assert talk.hears(_heard("yes", UNCLEAR)).outcome == "asked"
     assert talk.step == "tighten"
@@ -68,26 +51,26 @@ def test_the_question_is_answered_by_a_clear_yes_or_by_the_word_again(setting: S
 
 
 def test_no_leaves_the_step(setting: Setting) -> None:
-    talk = _Talk(setting, *BEFORE_THE_VALVE)
+    talk = Talk(setting, *BEFORE_THE_VALVE)
     talk.hears(_heard("done", UNCLEAR))
     talk.hears(_heard("no", {}))
     assert talk.step == "tighten"
 
 
 def test_a_clear_done_goes_on(setting: Setting) -> None:
-    talk = _Talk(setting, *BEFORE_THE_VALVE)
+    talk = Talk(setting, *BEFORE_THE_VALVE)
     assert talk.hears(_heard("done", {"no": -8.0})).outcome == "taken"
     assert talk.step == "open_key"
 
 
 def test_an_unclear_done_goes_on_where_nothing_unsafe_follows(setting: Setting) -> None:
-    talk = _Talk(setting, "start set up")
+    talk = Talk(setting, "start set up")
     assert talk.hears(_heard("done", UNCLEAR)).outcome == "taken"
     assert talk.step == "flames"
 
 
 def test_a_value_said_with_an_unclear_done_is_not_lost(setting: Setting) -> None:
-    talk = _Talk(setting, *BEFORE_THE_VALVE)
+    talk = Talk(setting, *BEFORE_THE_VALVE)
     turn = talk.hears(_heard("done saturation ninety one", {"yes saturation ninety one": -1.5}))
     assert turn.outcome == "asked"
     talk.hears(typed("yes", setting.grammar))
