@@ -36,7 +36,7 @@ def ears_for(
     from assistant.hearing.answering import AnsweringGrammar
     from assistant.hearing.call_word import CalledGrammar
     from assistant.hearing.errors import HearingError
-    from assistant.hearing.recogniser import open_recogniser
+    from assistant.hearing.recogniser import make_ready_for_answers, open_recogniser
     from assistant.hearing.spotting import spotter_for
 
     grammar = sitting.setting.grammar
@@ -49,6 +49,7 @@ def ears_for(
         recogniser = open_recogniser(
             settings.engine, spoken, model=args.model, pronunciations=shelf.pronunciations(), notice=notice
         )
+        make_ready_for_answers(recogniser.name, answering, model=args.model)
     except HearingError as error:
         raise UserError(str(error)) from error
     spotter = spotter_for(recogniser, grammar.words())

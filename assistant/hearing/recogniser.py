@@ -122,6 +122,19 @@ def _open_vosk(grammar: SpokenGrammar, model: Path | None, notice: Callable[[str
     return VoskRecogniser.opened(grammar, vosk_model(model, notice=notice), notice=notice)
 
 
+def make_ready_for_answers(engine: str, answering: SpokenGrammar, *, model: Path | None = None) -> None:
+    """Builds the graph that `open_for_answers` needs, so that a first question does not wait for it.
+
+    It takes seconds the first time and nothing after it. Raises HearingError.
+    """
+    if engine == "vosk":
+        from assistant.hearing.find_model import vosk_model
+        from assistant.hearing.graph import derived_model
+        from assistant.hearing.other_talk import TALK_COST_WHEN_ASKED
+
+        derived_model(answering, vosk_model(model), TALK_COST_WHEN_ASKED)
+
+
 def open_for_answers(engine: str, answering: SpokenGrammar, *, model: Path | None = None) -> Recogniser | None:
     """Ears that favour an answer, for the engine of those already open; None where it has none of its own.
 
