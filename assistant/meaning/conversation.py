@@ -73,6 +73,13 @@ def yes_or_no(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     return (Answer(yes="yes" in tags(node)),)
 
 
+@builds("felt", "unheard")
+def found(node: Node, kit: Kit) -> tuple[Meaning, ...]:
+    """What a step's question asks about was found, or not. The record keeps the words, and they stand first: such an
+    answer must not settle a question about a value."""
+    return (Note(text=" ".join(node.words())), Answer(yes=node.rule == "felt"))
+
+
 @builds("first", "second")
 def choice(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """One of two readings."""
