@@ -14,7 +14,8 @@ import matplotlib
 matplotlib.use("Agg")
 import matplotlib.pyplot as plt
 from truth import scene
-from watch_played import Play, Played
+from watch_outcomes import Played
+from watch_played import Play
 
 from assistant.oxygen.cylinders import PSI_BAR
 

@@ -23,7 +23,8 @@ from math import sqrt
 from random import Random
 
 from truth import scene
-from watch_played import Announced, Play, Played, Sample
+from watch_outcomes import Announced, Played, Sample
+from watch_played import Play
 
 FAMILIES = ("rule", "gas", "real")
 ANNOUNCEMENTS = ("reserve_near", "reserve_reached", "empty")

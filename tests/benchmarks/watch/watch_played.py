@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from itertools import count
 from math import inf, isfinite, nan
 from random import Random
 
 from truth import Gauge, Regulator, Scene, true_cylinder
+from watch_outcomes import Announced, Crossed, Played, Sample
 
 from assistant.incident import events as ev
 from assistant.incident.conditions import conditions
@@ -22,61 +22,6 @@ from assistant.incident.watch import SAME_FOR_S, due_alerts, next_due_s
 from assistant.oxygen.cylinders import PSI_BAR
 
 CYLINDERS = 3
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Announced:
-    """An alert as it came: what was true then. `left_min`: true minutes to the reserve as things were set."""
-
-    at_s: float
-    alert: str
-    priority: str
-    cylinder: str
-    open_min: float
-    left_min: float
-    fresh: bool
-    flow_l_min: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Crossed:
-    """A true crossing of the reserve under flow: whether an announcement was in force, and for how long."""
-
-    at_s: float
-    cylinder: str
-    announced: bool
-    ahead_min: float
-    leaking: bool
-    flow_l_min: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sample:
-    """One comparison of the 90 % interval of minutes to the reserve with the truth."""
-
-    at_s: float
-    low: float
-    high: float
-    expected: float
-    true: float
-    leaking: bool
-    cold: bool
-
-
-@dataclass(slots=True, kw_only=True)
-class Played:
-    """All that came of an incident."""
-
-    scene: Scene
-    announced: list[Announced] = field(default_factory=list)
-    crossed: list[Crossed] = field(default_factory=list)
-    samples: list[Sample] = field(default_factory=list)
-    readings: list[tuple[float, str, float]] = field(default_factory=list)
-    track: list[tuple[float, float, float, float]] = field(default_factory=list)
-    leak_suspected_s: float | None = None
-    asked: int = 0
-    minutes: float = 0.0
-    events: int = 0
 
 
 class Play:
