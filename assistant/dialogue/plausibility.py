@@ -232,4 +232,3 @@ def _at_most(other: k.Meaning, diastolic: int) -> bool:
 def _before(m: k.VitalSign, patient: Patient | None) -> float | None:
     known = patient.vitals.get(m.sign) if patient is not None else None
     return None if known is None or isinstance(known.value, str) else float(known.value)
-

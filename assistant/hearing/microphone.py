@@ -5,12 +5,12 @@ By miniaudio, whose wheel needs no system package. Refuses nothing while it runs
 
 from __future__ import annotations
 
-import sys
 import time
 from collections.abc import Callable, Generator
 from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
 
+from assistant.alsa import quieten_alsa
 from assistant.hearing.errors import HearingError
 from assistant.hearing.wav import SAMPLE_RATE_HZ
 
@@ -41,7 +41,7 @@ def _captures() -> list[dict[str, Any]]:
         import miniaudio
     except (ImportError, OSError):
         return []
-    _quieten()
+    quieten_alsa()
     try:
         devices = miniaudio.Devices()
         if devices.backend == "Null":
@@ -49,13 +49,6 @@ def _captures() -> list[dict[str, Any]]:
         return sorted(devices.get_captures(), key=lambda each: not each.get("isDefault", False))
     except miniaudio.MiniaudioError:
         return []
-
-
-def _quieten() -> None:
-    if sys.platform.startswith("linux"):
-        from assistant.hearing.alsa import quieten_alsa
-
-        quieten_alsa()
 
 
 class Microphone:

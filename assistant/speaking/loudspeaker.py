@@ -5,12 +5,11 @@ Where there is no device it says so once and plays nothing; the conversation goe
 
 from __future__ import annotations
 
-import ctypes
-import sys
 from collections.abc import Callable, Generator
-from functools import cache
 from threading import Event
 from typing import TYPE_CHECKING, Any
+
+from assistant.alsa import quieten_alsa
 
 if TYPE_CHECKING:
     import numpy as np
@@ -56,7 +55,7 @@ class Loudspeaker:
 def _opened(rate_hz: int) -> Any:
     import miniaudio
 
-    _quieten_alsa()
+    quieten_alsa()
     return miniaudio.PlaybackDevice(
         output_format=miniaudio.SampleFormat.SIGNED16,
         nchannels=1,
@@ -64,23 +63,6 @@ def _opened(rate_hz: int) -> Any:
         buffersize_msec=BUFFER_MS,
         app_name="oxygen-assistant",
     )
-
-
-@cache
-def _quieten_alsa() -> Any:
-    """ALSA writes dozens of lines to standard error where there is no sound card; its handler is taken over.
-
-    Cached: the handler must live as long as the library may call it.
-    """
-    if not sys.platform.startswith("linux"):
-        return None
-    handler = ctypes.CFUNCTYPE(None, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p)
-    silent = handler(lambda file, line, function, error, text: None)
-    try:
-        ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler(silent)
-    except (OSError, AttributeError):
-        return None
-    return silent
 
 
 def _pieces(sound: bytes, ended: Event) -> Generator[bytes, int, None]:

@@ -113,5 +113,3 @@ async def _receive(connection: WebSocket, hub: Hub, browser: Browser) -> None:
             with suppress(RuntimeError):
                 await connection.close(POLICY_VIOLATED)
             return
-
-
