@@ -22,7 +22,7 @@ from assistant.dialogue.readback import (
 )
 from assistant.dialogue.supply_now import SupplyNow, supply_now
 from assistant.grammar import Grammar
-from assistant.incident.coverage import lasting_settings
+from assistant.incident.coverage import lasting_flow_l_min
 from assistant.incident.state import Cylinder, State
 from assistant.meaning import kinds as k
 from assistant.oxygen.refusal import OxygenError
@@ -116,15 +116,15 @@ def lasting_flow(question: k.Question, state: State, at_s: float) -> tuple[str, 
 
 def _lasting_said(cylinder: Cylinder, state: State, at_s: float) -> str:
     patient = state.patients.get(cylinder.patient or state.patient)
-    fitting = lasting_settings(state, patient, cylinder, at_s)
+    highest_l_min = lasting_flow_l_min(state, patient, cylinder, at_s)
     device = DEVICE_SAID[patient.device] if patient is not None and patient.device is not None else None
-    if not fitting:
+    if highest_l_min is None:
         which = f"no setting for the {device}" if device else "no setting"
         return f"{sentence(f'{which} lasts to hand-over on this bottle')} Plan a change, or an earlier pick-up."
-    if patient is not None and patient.flow_l_min and max(fitting) >= patient.flow_l_min:
+    if patient is not None and patient.flow_l_min and highest_l_min >= patient.flow_l_min:
         return "The present flow lasts to hand-over."
     limit = f" and is within the {device}'s range" if device else ""
-    words = f"up to {litres_said(max(fitting))} would last to hand-over on this bottle{limit}"
+    words = f"up to {litres_said(highest_l_min)} would last to hand-over on this bottle{limit}"
     return f"{sentence(words)} Or change bottles, or ask for an earlier pick-up. Your protocol decides the flow."
 
 

@@ -78,15 +78,20 @@ def lasting_settings(state: State, patient: Patient | None, cylinder: Cylinder, 
     return tuple(flow for flow, minutes in lasting if minutes.low >= left_min)
 
 
-def _lasting_flow_l_min(state: State, patient: Patient, cylinder: Cylinder, at_s: float) -> float | None:
-    """The highest setting below the present one that lasts.
+def lasting_flow_l_min(state: State, patient: Patient | None, cylinder: Cylinder, at_s: float) -> float | None:
+    """The highest of the settings that last; None where none does."""
+    return max(lasting_settings(state, patient, cylinder, at_s), default=None)
+
+
+def _flow_offered_l_min(state: State, patient: Patient, cylinder: Cylinder, at_s: float) -> float | None:
+    """The flow that lasts, where it is below the patient's own.
 
     None while the saturation is below its target: less oxygen is no option to offer then.
     """
     if saturation_low(state, patient):
         return None
-    lower = [flow for flow in lasting_settings(state, patient, cylinder, at_s) if flow < cylinder.flow_l_min]
-    return max(lower, default=None)
+    highest = lasting_flow_l_min(state, patient, cylinder, at_s)
+    return highest if highest is not None and highest < cylinder.flow_l_min else None
 
 
 def _next_cylinder(state: State, patient: Patient) -> str | None:
@@ -118,6 +123,6 @@ def options(state: State, patient: Patient, at_s: float) -> Options | None:
         return None
     return Options(
         short_min=short_min,
-        flow_l_min=_lasting_flow_l_min(state, patient, cylinder, at_s),
+        flow_l_min=_flow_offered_l_min(state, patient, cylinder, at_s),
         next_cylinder=_next_cylinder(state, patient),
     )

@@ -1,6 +1,7 @@
 """The hand-over as a PDF: one A4 page for an incident of two hours, more only where it cannot be.
 
-Set in the fonts every reader has; a character they lack is written without its accent, or as "?" and the page says so.
+Set in the fonts every reader has, which know the letters of western Europe; others are written in plain letters that
+sound or look like them, and the page says so.
 """
 
 from __future__ import annotations
@@ -175,7 +176,7 @@ class _Page:
     def _foot(self) -> None:
         foot = words.FOOT
         if self._lacking:
-            foot += ' A "?" stands for a character that this page cannot print; the HTML page has it.'
+            foot += " Some names or words are written here in plain letters; the HTML page has them as they were given."
         self._rule(_MARGIN, _FOOT_AT + 1, _WIDE, 0.2)
         for number, line in enumerate(self._wrapped(foot, _WIDE, 7)):
             self._write(_MARGIN, _FOOT_AT + 4 + number * 3, line, 7, colour="#444444")
@@ -207,7 +208,7 @@ class _Page:
 
     def _printable(self, text: str) -> str:
         made = "".join(_printable(character) for character in text)
-        self._lacking = self._lacking or made.count("?") > text.count("?")
+        self._lacking = self._lacking or any(_set(character) is None for character in text)
         return made
 
 
@@ -253,16 +254,31 @@ def _with_units_held(text: str) -> str:
     return re.sub(r"(?<=\d) (?=(?:%|L|L/min|/min|min|psi|bar|MPa|mmHg)(?:\W|$))", "\u00a0", text)
 
 
-@lru_cache(maxsize=1024)
 def _printable(character: str) -> str:
-    """The character itself, the letter under its accent, or "?"."""
-    for each in (character, unicodedata.normalize("NFKD", character)[:1]):
+    """What the page can print for it."""
+    own = _set(character)
+    return _plain(character) if own is None else own
+
+
+@lru_cache(maxsize=1024)
+def _set(character: str) -> str | None:
+    """The character itself, or the letters under its accents; None where the page's fonts lack them."""
+    parts = "".join(part for part in unicodedata.normalize("NFKD", character) if not unicodedata.combining(part))
+    for each in (character, parts):
         try:
             each.encode("windows-1252")
         except UnicodeEncodeError:
             continue
         return each
-    return "?"
+    return None
+
+
+def _plain(character: str) -> str:
+    """Plain letters that sound like it; nothing for what has no sound of its own, "?" for what nobody knows."""
+    from anyascii import anyascii
+
+    silent = unicodedata.category(character)[0] in "LM" or unicodedata.category(character) == "Cf"
+    return anyascii(character) or ("" if silent else "?")
 
 
 def _rgb(colour: str) -> tuple[int, int, int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import zlib
 from dataclasses import replace
 from datetime import datetime, timezone
 from html.parser import HTMLParser
@@ -134,6 +135,20 @@ def test_a_day_is_more_pages_rather_than_less_said(summary: Summary) -> None:
         for n in range(200)
     ]
     assert pages(written("pdf", of(*summary.events, *notes, *patients), NOTHING)) > 1
+
+
+def shown(pdf: bytes) -> bytes:
+    """What the pages draw, unpacked."""
+    return b"".join(zlib.decompress(stream) for stream in re.findall(rb"stream\n(.*?)\nendstream", pdf, re.DOTALL))
+
+
+def test_a_pdf_puts_other_letters_plainly_and_says_so() -> None:
+    foreign = of(ev.NoteMade(at_s=0, text="bottle Баллон 東 Łódź Øst ﬁne ≥"))
+    drawn = shown(written("pdf", foreign, NOTHING)).decode("windows-1252")
+    assert "bottle Ballon Dong Lódz Øst fine >=" in drawn
+    assert "written here in plain letters" in drawn
+    western = shown(written("pdf", of(ev.NoteMade(at_s=0, text="bottle Øst")), NOTHING)).decode("windows-1252")
+    assert "plain letters" not in western
 
 
 def test_the_same_record_gives_the_same_bytes(summary: Summary) -> None:
