@@ -16,7 +16,7 @@ from assistant import shelf
 from assistant.dialogue.alerts_said import alerts_raised
 from assistant.dialogue.asking import asked_with
 from assistant.dialogue.turn import Setting, Turn, take_turn
-from assistant.grammar import Grammar, load_grammar
+from assistant.grammar import Grammar, load_grammar, read_sounds
 from assistant.incident import events as ev
 from assistant.incident import procedures
 from assistant.incident.log import Incident
@@ -183,7 +183,9 @@ def kit_from(path: Path | None) -> Kit:
 
 def grammar_for(kit: Kit, language: str = "en") -> Grammar:
     """The grammar with the kit's own words in it; `language` is a shipped folder's name, or the path of another."""
-    return load_grammar(shelf.grammar_texts(language), slots(kit), said=shelf.said_sentences(language))
+    sounds = read_sounds(shelf.sounds(language), file=shelf.SOUNDS)
+    said = shelf.said_sentences(language)
+    return load_grammar(shelf.grammar_texts(language), slots(kit), said=said, sounds=sounds)
 
 
 def setting_for(kit: Kit) -> Setting:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+SOUNDS = "sounds.toml"
+
 
 class ShelfError(Exception):
     """A part of the package is missing; the message is one line."""
@@ -30,6 +32,12 @@ def said_sentences(language: str = "en") -> tuple[str, ...]:
     path = _place("grammars") / language / "said.txt"
     lines = path.read_text(encoding="utf-8").splitlines() if path.is_file() else []
     return tuple(line for line in lines if line and not line.startswith("#"))
+
+
+def sounds(language: str = "en") -> str:
+    """Which other words the recogniser may take for a word of the grammar, as TOML; "" where the language has none."""
+    path = _place("grammars") / language / SOUNDS
+    return path.read_text(encoding="utf-8") if path.is_file() else ""
 
 
 def procedure_texts() -> dict[str, str]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from functools import cached_property
 from hashlib import sha256
 from itertools import pairwise
+from types import MappingProxyType
 
 from assistant.grammar.acceptor import Acceptor, build_acceptor
 from assistant.grammar.derivation import Node
@@ -18,6 +19,7 @@ from assistant.grammar.matching import Matcher
 from assistant.grammar.network import Network, build_network
 from assistant.grammar.pocketsphinx import pocketsphinx_text
 from assistant.grammar.sampling import distinct_sentences, word_pairs
+from assistant.grammar.sounds import Sounds, check_sounds
 from assistant.grammar.tree import Expansion, Rule, grammar_error
 
 ROOT = "utterance"
@@ -31,12 +33,18 @@ MAKE = "4"
 
 
 def load_grammar(
-    texts: Mapping[str, str], slots: Mapping[str, Sequence[str]], *, root: str = ROOT, said: Sequence[str] = ()
+    texts: Mapping[str, str],
+    slots: Mapping[str, Sequence[str]],
+    *,
+    root: str = ROOT,
+    said: Sequence[str] = (),
+    sounds: Sounds = MappingProxyType({}),
 ) -> Grammar:
     """The grammar of these files (name → text), the rules declared <VOID> filled with the phrases of `slots`.
 
     `said`: sentences that people say, from which the recogniser's graph learns what is likely; one that does not match
-    teaches nothing. Raises GrammarError, naming file and line, where the grammar cannot be used.
+    teaches nothing. `sounds`: words of no other use here that sound like one of the grammar's, for which
+    the recogniser takes them. Raises GrammarError, naming file and line, where the grammar cannot be used.
     """
     rules = link([read_jsgf(text, file=file) for file, text in sorted(texts.items())], root)
     for name in slots:
@@ -45,15 +53,18 @@ def load_grammar(
             message = f"the slot <{name}> is not declared <VOID> by any file"
             raise grammar_error(rules[root].file, rules[root].line, message, wanted=name, known=void)
     filling = sorted((name, tuple(phrases)) for name, phrases in slots.items())
-    content = repr((MAKE, sorted(texts.items()), filling, root, tuple(said)))
-    return Grammar(rules, filled_in(rules, slots), root, sha256(content.encode()).hexdigest(), tuple(said))
+    content = repr((MAKE, sorted(texts.items()), filling, root, tuple(said), sorted(sounds.items())))
+    digest = sha256(content.encode()).hexdigest()
+    grammar = Grammar(rules, filled_in(rules, slots), root, digest, tuple(said), sounds)
+    check_sounds(sounds, grammar.words())
+    return grammar
 
 
 class Grammar:
     """What can be said, ready for every use.
 
-    `digest` is the same for the same files, slots, root and sentences said: a key for what is built from them. `rule`,
-    where it is taken, stands for the root.
+    `digest` is the same for the same files, slots, root, sounds and sentences said: a key for what is built from them.
+    `rule`, where it is taken, stands for the root.
     """
 
     def __init__(
@@ -63,8 +74,10 @@ class Grammar:
         root: str,
         digest: str,
         said: Sequence[str] = (),
+        sounds: Sounds = MappingProxyType({}),
     ) -> None:
         self.root = root
+        self._sounds = sounds
         self._said = said
         self.digest = digest
         self._rules = rules
@@ -111,6 +124,10 @@ class Grammar:
                 if literal.word not in (ANYTHING, NUMERAL):
                     places.setdefault(literal.word, (rule.file, literal.line))
         return places
+
+    def sounds(self) -> Sounds:
+        """Word → other words that sound the same, which a recogniser may take for it."""
+        return self._sounds
 
     def phrases(self, n: int = 1000) -> tuple[str, ...]:
         """For a recogniser that takes a phrase list: likely utterances, then every pair of words that they lack."""

@@ -42,6 +42,9 @@ class AnsweringGrammar:
     def word_places(self) -> Mapping[str, tuple[str, int]]:
         return self._grammar.word_places()
 
+    def sounds(self) -> Mapping[str, tuple[str, ...]]:
+        return self._grammar.sounds()
+
 
 class AttentiveEars:
     """Ears that listen for an answer while `awaits` says that a question is open. `expecting` is opened then."""

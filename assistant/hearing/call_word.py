@@ -58,6 +58,9 @@ class CalledGrammar:
     def word_places(self) -> Mapping[str, tuple[str, int]]:
         return {**dict.fromkeys(self._call_word, PLACE), **self._grammar.word_places()}
 
+    def sounds(self) -> Mapping[str, tuple[str, ...]]:
+        return self._grammar.sounds()
+
 
 def called(utterance: Utterance, call_word: Sequence[str]) -> Utterance | None:
     """The utterance without the call word that it began with; None where its best hypothesis did not begin so.

@@ -31,8 +31,9 @@ from assistant.hearing.other_talk import (
 from assistant.hearing.recogniser import UNKNOWN, AcceptorLike, SpokenGrammar
 
 # Raised when this module writes the folder differently, so that older folders are not taken for it.
-LAYOUT = 3
+LAYOUT = 4
 BACKGROUND = "background.json"
+MARK = "="
 KEPT_FOLDERS = 6
 CHILD_MAY_TAKE_S = 120.0
 REPLACED = ("graph/Gr.fst", "conf/model.conf", "conf/mfcc.conf")
@@ -70,10 +71,13 @@ def derived_model(grammar: SpokenGrammar, model: Path, talk_cost: float = TALK_C
 
 def build(grammar: SpokenGrammar, model: Path, folder: Path, talk_cost: float = TALK_COST) -> None:
     """Writes the derived folder; it appears whole or not at all."""
-    talk = common_words()
-    numbers = word_numbers({*grammar.words(), UNKNOWN}, talk, model, grammar.word_places())
+    sounds = grammar.sounds()
+    lent = {other for others in sounds.values() for other in others}
+    talk = {word: cost for word, cost in common_words().items() if word not in lent}
+    numbers = word_numbers({*grammar.words(), UNKNOWN}, {*talk, *lent}, model, grammar.word_places())
     known = {word: cost for word, cost in talk.items() if word in numbers}
     graph = spread(grammar.acceptor(), known, talk_cost)
+    ways, named = _ways(sounds, numbers)
     with whole_folder(folder) as filling:
         for file in NEEDED:
             (filling / file).parent.mkdir(parents=True, exist_ok=True)
@@ -81,8 +85,8 @@ def build(grammar: SpokenGrammar, model: Path, folder: Path, talk_cost: float = 
                 _share(model / file, filling / file)
         for file in dict.fromkeys(file for file, _, _ in SETTINGS):
             (filling / file).write_text(_configured((model / file).read_text(), file))
-        (filling / "graph" / "words.txt").write_text(_word_table(numbers), encoding="utf-8")
-        _compile(graph, numbers, filling / "graph" / "Gr.fst")
+        (filling / "graph" / "words.txt").write_text(_word_table(named), encoding="utf-8")
+        _compile(graph, ways, filling / "graph" / "Gr.fst")
         (filling / BACKGROUND).write_text(json.dumps(_commonest(talk, numbers)), encoding="utf-8")
 
 
@@ -90,6 +94,29 @@ def _commonest(talk: Mapping[str, float], numbers: Mapping[str, int]) -> list[st
     """What the background is decoded with: the commonest words that the model has, and any other."""
     known = sorted((word for word in talk if word in numbers), key=talk.__getitem__)
     return [*known[:BACKGROUND_WORDS], UNKNOWN]
+
+
+def _ways(
+    sounds: Mapping[str, tuple[str, ...]], numbers: Mapping[str, int]
+) -> tuple[dict[str, list[int]], dict[str, int]]:
+    """The numbers that stand for each word, its own first, and every name of the derived model with its number.
+
+    A number that only lends its sound is named after the word it stands for, with a mark that `plain` takes away: two
+    numbers cannot have one name.
+    """
+    lenders = {
+        word: [other for other in others if other in numbers] for word, others in sounds.items() if word in numbers
+    }
+    lent = {other for others in lenders.values() for other in others}
+    own = {word: number for word, number in numbers.items() if word not in lent}
+    ways = {word: [number, *(numbers[other] for other in lenders.get(word, ()))] for word, number in own.items()}
+    marked = {f"{word}{MARK}{at}": number for word in lenders for at, number in enumerate(ways[word][1:], 1)}
+    return ways, {**own, **marked}
+
+
+def plain(word: str) -> str:
+    """The word that a name of the derived model stands for."""
+    return word.partition(MARK)[0]
 
 
 def word_numbers(said: Iterable[str], talk: Iterable[str], model: Path, places: Places) -> dict[str, int]:
@@ -136,9 +163,9 @@ def _word_table(numbers: Mapping[str, int]) -> str:
     return "".join(f"{word} {number}\n" for word, number in rows)
 
 
-def _compile(acceptor: AcceptorLike, numbers: Mapping[str, int], target: Path) -> None:
-    numbered = {**numbers, "": 0}
-    arcs = [(origin, numbered[word], cost, end) for origin, word, cost, end in acceptor.arcs]
+def _compile(acceptor: AcceptorLike, ways: Mapping[str, list[int]], target: Path) -> None:
+    numbered = {**ways, "": [0]}
+    arcs = [(origin, number, cost, end) for origin, word, cost, end in acceptor.arcs for number in numbered[word]]
     _child(
         "graph_compiler.py",
         str(target),

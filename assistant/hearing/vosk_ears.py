@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.hearing.breath import framed, heard_whole
 from assistant.hearing.errors import HearingError, UnknownWordsError
-from assistant.hearing.graph import BACKGROUND, derived_model
+from assistant.hearing.graph import BACKGROUND, derived_model, plain
 from assistant.hearing.heard_twice import is_clear, quicker, taken_together
 from assistant.hearing.noted import noted
 from assistant.hearing.other_talk import TALK_COST
@@ -131,7 +131,7 @@ class VoskStream:
         self._samples += len(samples)
         self._pieces.append(samples)
         partial: str = json.loads(self._ear.PartialResult())["partial"]
-        return partial
+        return " ".join(map(plain, partial.split()))
 
     def finish(self) -> Utterance:
         heard = self._heard()
@@ -183,5 +183,7 @@ def loaded(folder: Path) -> Any:
 
 def _hypotheses(result: str) -> tuple[Hypothesis, ...]:
     rivals = json.loads(result).get("alternatives", [])
-    heard = [Hypothesis(words=tuple(r["text"].split()), log_likelihood=float(r["confidence"])) for r in rivals]
+    heard = [
+        Hypothesis(words=tuple(map(plain, r["text"].split())), log_likelihood=float(r["confidence"])) for r in rivals
+    ]
     return distinct(heard)[:HYPOTHESES]

@@ -42,10 +42,11 @@ class SmallGrammar:
     """One or more of the sentences in a breath, the last may be a note of any words."""
 
     sentences: tuple[str, ...] = SENTENCES
+    lent: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
     @property
     def digest(self) -> str:
-        return repr(self.sentences)
+        return repr((self.sentences, self.lent))
 
     def acceptor(self) -> SmallAcceptor:
         arcs, finals, fresh = [], {}, 2
@@ -66,6 +67,9 @@ class SmallGrammar:
         return {
             word: ("small.jsgf", line) for line, text in enumerate(self.sentences, start=3) for word in text.split()
         }
+
+    def sounds(self) -> Mapping[str, tuple[str, ...]]:
+        return dict(self.lent)
 
 
 @dataclass(frozen=True)

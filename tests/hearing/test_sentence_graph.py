@@ -96,6 +96,20 @@ def test_another_grammar_gets_another_folder_and_old_ones_go(small_grammar, base
 
 @pytest.mark.slow
 @pytest.mark.vosk
+def test_a_word_is_heard_by_the_sound_of_another_too(
+    small_grammar, base_model: Path, say: Callable[[str], NDArray[np.float32]]
+) -> None:
+    """ "two" has the sound of "three" lent to it: where three is said, it is heard; without that, as talk."""
+    lending = replace(small_grammar, sentences=("two pints", "ninety pints"), lent=(("two", ("three",)),))
+    without = open_recogniser("vosk", replace(lending, lent=()), model=base_model)
+    assert without.hear(say("three pints")).best.text != "two pints"
+    ears = open_recogniser("vosk", lending, model=base_model)
+    for said in ("two pints", "three pints"):
+        utterance = ears.hear(say(said))
+        assert utterance.best.text == "two pints"
+        assert len({rival.words for rival in utterance.hypotheses}) == len(utterance.hypotheses)
+
+
 def test_files_are_copied_where_links_are_not_allowed(small_grammar, base_model: Path, monkeypatch) -> None:
     def refuse(self: Path, target: Path) -> None:
         raise OSError("no links here")
