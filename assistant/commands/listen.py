@@ -194,7 +194,7 @@ def _how(sitting: Sitting) -> str:
 
 
 def _typed(live: _Live) -> Iterator[str]:
-    from assistant.screens.prompt import talk_keys, typed_lines
+    from assistant.screens.prompt import TalkKeys, typed_lines
 
     def below() -> str:
         doing = live.listening.doing
@@ -204,8 +204,9 @@ def _typed(live: _Live) -> Iterator[str]:
     def every_key() -> bool:
         return live.sitting.settings.address == "key" or live.voice.speaking
 
-    keys = talk_keys(live.listening.press, every_key=every_key)
-    yield from typed_lines(below, continuations_soon(live.sitting), bindings=keys)
+    ears = live.listening
+    keys = TalkKeys(press=ears.press, hold=ears.hold, let_go=ears.let_go, every_key=every_key)
+    yield from typed_lines(below, continuations_soon(live.sitting), keys=keys)
 
 
 def _until_signal(live: _Live) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 import shutil
@@ -20,6 +21,7 @@ ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "audio_samples"
 COMMAND_WAV = SAMPLES / "bottle-reads-fifteen-hundred-small-cylinder-fifteen-litres.espeak-gb-f4.wav"
 STARTED_WITHIN_S = 60.0
+MICROPHONE, SPEAKER = "field_microphone", "field_speaker"
 
 
 def assistant(*arguments: str) -> list[str]:
@@ -90,6 +92,77 @@ class Server:
         self.process.wait(20)
         assert self.process.stdout is not None
         self.process.stdout.close()
+
+
+class SoundServer:
+    """A PulseAudio of our own with a microphone to speak into (a null sink's monitor) and a speaker to listen at."""
+
+    def __init__(self, folder: Path) -> None:
+        program = needs("pulseaudio")
+        needs("pactl")
+        needs("paplay")
+        self.address = f"unix:{folder}/native"
+        self.environment = environment(
+            XDG_RUNTIME_DIR=str(folder), PULSE_RUNTIME_PATH=str(folder), PULSE_SERVER=self.address
+        )
+        self.started: list[subprocess.Popen[bytes]] = []
+        native = f"module-native-protocol-unix socket={folder}/native auth-anonymous=1"
+        command = [program, "-n", "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no", "--log-level=error"]
+        self.process = subprocess.Popen([*command, f"--load={native}"], env=self.environment)
+        within(15, lambda: (folder / "native").exists(), "the sound server's socket")
+        self.sinks = {name: self.plug(name) for name in (MICROPHONE, SPEAKER)}
+        self.control("set-default-sink", SPEAKER)
+
+    def plug(self, name: str) -> str:
+        described = f"sink_properties=device.description={name}"
+        return self.control("load-module", "module-null-sink", f"sink_name={name}", described)
+
+    def unplug(self, name: str) -> None:
+        self.control("unload-module", self.sinks[name])
+
+    def control(self, *arguments: str) -> str:
+        done = subprocess.run(["pactl", *arguments], env=self.environment, capture_output=True, text=True, timeout=20)
+        assert done.returncode == 0, done.stderr
+        return done.stdout.strip()
+
+    def speak(self, wav: Path) -> subprocess.Popen[bytes]:
+        return self.start(["paplay", f"--device={MICROPHONE}", str(wav)])
+
+    def speak_until(self, wav: Path, answered: Callable[[float], Any]) -> None:
+        """Speaks it, and again where a busy machine left gaps in it; `answered` fails where no answer comes in time."""
+        for _ in range(2):
+            self.speak(wav).wait(30)
+            with contextlib.suppress(pytest.fail.Exception):
+                answered(20.0)
+                return
+        self.speak(wav).wait(30)
+        answered(60.0)
+
+    def start(self, command: list[str], **options: Any) -> subprocess.Popen[bytes]:
+        """A program in this server's surroundings; the fixture ends it where the test does not."""
+        self.started.append(subprocess.Popen(command, env=self.environment, **options))
+        return self.started[-1]
+
+    def record(self, wav: Path) -> subprocess.Popen[bytes]:
+        command = ["parecord", f"--device={SPEAKER}.monitor", "--rate=16000", "--channels=1", "--format=s16le"]
+        return self.start([*command, "--file-format=wav", str(wav)])
+
+    def stop(self) -> None:
+        self.process.terminate()
+        self.process.wait(10)
+
+
+@pytest.fixture
+def sound(tmp_path: Path) -> Iterator[SoundServer]:
+    folder = tmp_path / "sound"
+    folder.mkdir(mode=0o700)
+    server = SoundServer(folder)
+    yield server
+    for each in server.started:
+        if each.poll() is None:
+            each.kill()
+        each.wait(10)
+    server.stop()
 
 
 @pytest.fixture

@@ -71,12 +71,56 @@ def test_the_key_opens_for_one_utterance() -> None:
     assert not key.listens(4.1)
 
 
-def test_a_held_key_repeats_and_keeps_it_open() -> None:
+def repeated(key: TalkKey, from_s: float, to_s: float, *, every_s: float = 0.033) -> float:
+    """A terminal's key held meanwhile: it repeats after half a second. Gives the time of the last repeat."""
+    key.press(from_s)
+    at_s = from_s + 0.5
+    while at_s < to_s:
+        key.press(at_s)
+        at_s += every_s
+    return at_s - every_s
+
+
+def test_a_terminals_key_is_held_while_it_repeats_and_let_go_of_when_it_does_no_more() -> None:
+    key = TalkKey()
+    last_s = repeated(key, 1.0, 4.0)
+    assert key.listens(last_s + 0.3), "the last word is heard"
+    assert not key.listens(last_s + 1.0), "and nothing after it, as long as a stroke would wait"
+
+
+def test_a_held_key_hears_one_sentence_after_the_other() -> None:
+    key = TalkKey()
+    repeated(key, 1.0, 4.0)
+    assert words(key.meant(heard("flow six"), 4.0)) == ["flow six"]
+    key.press(4.03)
+    assert key.listens(4.5)
+
+
+def test_repeats_that_come_unevenly_over_a_network_are_one_hold() -> None:
+    key = TalkKey()
+    repeated(key, 1.0, 2.0)
+    for at_s in (2.2, 2.2, 2.45, 2.7):
+        key.press(at_s)
+    assert key.listens(3.0)
+    assert not key.listens(3.5)
+
+
+def test_a_key_struck_twice_is_no_hold() -> None:
     key = TalkKey()
     key.press(1.0)
-    key.meant(heard("flow six"), 4.0)
-    key.press(4.03)
-    assert key.listens(5.0)
+    key.press(1.12)
+    assert key.listens(8.0)
+
+
+def test_a_key_that_tells_of_its_release_soon_was_struck() -> None:
+    struck, held = TalkKey(), TalkKey()
+    for key, let_go_s in ((struck, 1.1), (held, 3.0)):
+        key.hold(1.0)
+        key.hold(1.05)  # it repeats
+        key.let_go(let_go_s)
+    assert struck.listens(8.0)
+    assert held.listens(3.3)
+    assert not held.listens(3.5)
 
 
 def test_a_held_button_hears_everything_until_it_is_let_go() -> None:
