@@ -1,15 +1,16 @@
 """Where an utterance begins and ends in a stream of samples: takes pieces, gives each utterance as soon as it is over.
 
 The end is not waited for by the recogniser's silence. After a short quiet the utterance is finished on trial: is it a
-whole sentence that hardly goes on, it is given out; else what was said is heard again from its start while the speaker
-pauses, which costs a fraction of the time it took to say.
+whole sentence that hardly goes on, it is given out; else its words are kept while the quiet lasts, and given out when
+it has lasted long enough for them. Is more said, all is heard again from its start, which costs a fraction of the time
+it took to say and is made up for while the speaker goes on.
 """
 
 from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.hearing.quiet import Quiet
@@ -111,7 +112,10 @@ class Endpointer:
 
     def _ended(self) -> Utterance | None:
         assert self._open is not None
-        quiet_s = self._quiet_s()
+        if self._open.tried is not None:
+            return self._after_trial(self._open.tried)
+        by_loudness_s = self._by_loudness_s()
+        quiet_s = max(by_loudness_s, self._open.stood_s - WORDS_LATE_S)
         silent_s = self._open.silent_s if quiet_s < NOT_QUIET_S else 0.0
         longest_s = max(quiet_s, silent_s)
         if self._open.seconds >= LONGEST_S:
@@ -128,15 +132,26 @@ class Endpointer:
         settled = utterance.best.words == tuple(self.partial.split())
         if quiet_s >= needed_s or silent_s >= (needed_s if settled else max(needed_s, UNSETTLED_S)):
             return self._given_out(utterance)
-        self._open.hear_again(next_trial_s=max(needed_s, longest_s + TRIED_AGAIN_AFTER_S))
+        if by_loudness_s >= self._first_s:
+            self._open.tried = _Tried(utterance, needed_s)
+        else:
+            self._open.hear_again(next_trial_s=max(needed_s, longest_s + TRIED_AGAIN_AFTER_S))
         return None
 
-    def _quiet_s(self) -> float:
-        """The quiet, or how long the words have stood where the place is never quiet, whichever is longer."""
+    def _after_trial(self, tried: _Tried) -> Utterance | None:
+        """Gives out what the trial heard when the quiet has lasted long enough; is the quiet over, hears all again."""
         assert self._open is not None
+        quiet_s = self._by_loudness_s()
+        if quiet_s >= tried.needed_s or self._open.seconds >= LONGEST_S:
+            return self._given_out(self._open.finished())
+        if quiet_s < self._first_s:
+            self._open.hear_again(next_trial_s=0.0)
+        return None
+
+    def _by_loudness_s(self) -> float:
+        """How long it has been quiet; in noise a little less, for soft ends and beginnings drown in it."""
         noisy = self._quiet.headroom_db < CLEAR_HEADROOM_DB
-        by_loudness_s = min(self._quiet.quiet_s, self._activity.silence_s) - (LONGER_IN_NOISE_S if noisy else 0.0)
-        return max(by_loudness_s, self._open.stood_s - WORDS_LATE_S)
+        return min(self._quiet.quiet_s, self._activity.silence_s) - (LONGER_IN_NOISE_S if noisy else 0.0)
 
     def _leave_noise(self, quiet_s: float) -> None:
         """What stood so little above the noise was noise: forgotten, but for its end, in which speech may begin."""
@@ -159,8 +174,19 @@ class Endpointer:
         self._activity.restart()
 
 
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    """What a trial heard, and the quiet that ends it."""
+
+    utterance: Utterance
+    needed_s: float
+
+
 class _Open:
-    """An utterance in hand: the stream that hears it, and its samples, to be heard again after a trial."""
+    """An utterance in hand: the stream that hears it, and its samples, to be heard again after a trial.
+
+    `tried`: its stream is finished, and what comes is quiet so far: it is kept and not heard.
+    """
 
     def __init__(self, ears: Recogniser) -> None:
         self._ears = ears
@@ -171,6 +197,7 @@ class _Open:
         self._changed_at = 0
         self._silent_at: int | None = None
         self.next_trial_s = 0.0
+        self.tried: _Tried | None = None
 
     @property
     def seconds(self) -> float:
@@ -179,6 +206,8 @@ class _Open:
     def accept(self, samples: NDArray[np.float32]) -> str:
         self._samples.append(samples)
         self._count += len(samples)
+        if self.tried is not None:
+            return self._partial
         partial = self._stream.accept(samples)
         if partial != self._partial:
             self._partial, self._changed_at = partial, self._count
@@ -205,11 +234,13 @@ class _Open:
         return last
 
     def finished(self) -> Utterance:
-        return replace(self._stream.finish(), seconds=self.seconds)
+        utterance = self._stream.finish() if self.tried is None else self.tried.utterance
+        return replace(utterance, seconds=self.seconds)
 
     def hear_again(self, *, next_trial_s: float) -> None:
         import numpy as np
 
         self.next_trial_s = next_trial_s
+        self.tried = None
         self._stream = self._ears.stream()
         self._stream.accept(np.concatenate(self._samples))
