@@ -16,6 +16,9 @@ from assistant.grammar.network import CallArc, Network
 
 _NUMERAL = re.compile(r"[0-9]+(\.[0-9]+)?")
 _END = ""
+# What is this much less likely (natural logarithm) than the best is left out: of 1,356 decisions on tuning speech in
+# noise none came out otherwise at 8, 8 did at 6.
+BEAM = 8.0
 
 _Ways = list[tuple[float, tuple[Symbol, ...]]]
 """Costs and what was passed within the rule so far, cheapest first."""
@@ -254,14 +257,16 @@ def _put_together(goal: _Done, limit: int, made: _Made) -> None:
 
 
 def _cheapest(ways: _Ways, limit: int) -> _Ways:
-    """At most `limit`, sorted, none twice: parts of the same rule at the same place are equal only if identical."""
+    """At most `limit` within BEAM, sorted, none twice: parts of a rule at one place are equal only if identical."""
     if len(ways) < 2:
         return ways
+    ways = sorted(ways, key=_cost)
+    dearest = ways[0][0] + BEAM
     different: dict[tuple[int, ...], tuple[float, tuple[Symbol, ...]]] = {}
-    for way in sorted(ways, key=_cost):
-        different.setdefault(_identity(way[1]), way)
-        if len(different) == limit:
+    for way in ways:
+        if len(different) == limit or way[0] > dearest:
             break
+        different.setdefault(_identity(way[1]), way)
     return list(different.values())
 
 

@@ -74,7 +74,8 @@ def lasting_settings(state: State, patient: Patient | None, cylinder: Cylinder, 
     left_min = (state.handover_at_s - at_s) / 60
     taken = [flow for flow in state.kit.flows_l_min if flow > 0 and _taken_by_device(state, patient, flow)]
     reserve_bar = state.kit.reserve_bar
-    lasting = [(flow, cylinder.estimate.flowing(at_s, flow).minutes_to(at_s, reserve_bar)) for flow in taken]
+    now = cylinder.estimate.at(at_s)
+    lasting = [(flow, now.flowing(at_s, flow).minutes_to(at_s, reserve_bar)) for flow in taken]
     return tuple(flow for flow, minutes in lasting if minutes.low >= left_min)
 
 

@@ -28,29 +28,38 @@ def value(node: Node) -> float | None:
         return float(node.words()[0])
     if node.rule.endswith("_decimal"):
         return _decimal(node)
-    terms = tuple(_terms(node.parts))
-    if all(isinstance(term, str) for term in terms):
-        return None
-    return _composed(node.rule, terms)
+    return _composed(node.rule, _terms(node.parts))
 
 
-def _terms(parts: Sequence[object]) -> Iterator[Term]:
+def _terms(parts: Sequence[object]) -> list[Term]:
     """The values and signs of the parts, those of a rule within taken together."""
+    terms: list[Term] = []
     for part in parts:
-        if isinstance(part, Node):
-            inner = value(part)
-            if inner is None:
-                yield from _terms(part.parts)
-            else:
-                yield inner
-        elif isinstance(part, Tag) and part.text in _SIGNS:
-            yield part.text
-        elif isinstance(part, Tag) and _NUMBER.fullmatch(part.text):
-            yield float(part.text)
+        if isinstance(part, Tag):
+            if part.text in _SIGNS:
+                terms.append(part.text)
+            elif _NUMBER.fullmatch(part.text):
+                terms.append(float(part.text))
+        elif isinstance(part, Node):
+            terms += _terms_within(part)
+    return terms
 
 
-def _composed(rule: str, terms: Sequence[Term]) -> float:
+def _terms_within(node: Node) -> list[Term]:
+    """The one value of the node, or the signs that it has alone."""
+    if node.rule == "numeral" or node.rule.endswith("_decimal"):
+        within = value(node)
+        return [] if within is None else [within]
+    terms = _terms(node.parts)
+    composed = _composed(node.rule, terms)
+    return terms if composed is None else [composed]
+
+
+def _composed(rule: str, terms: Sequence[Term]) -> float | None:
+    """The one value that the terms make by the name of their rule; None of signs alone."""
     values = [term for term in terms if isinstance(term, float)]
+    if not values:
+        return None
     if rule.endswith("_digits"):
         return float("".join(f"{digit:.0f}" for digit in values))
     if rule.endswith("_pair"):

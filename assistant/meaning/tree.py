@@ -2,30 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection
 
 from assistant.grammar import Node
 from assistant.meaning.numbers import tags, value
 
 
-def under(node: Node, *rules: str) -> Iterator[Node]:
+def under(node: Node, *rules: str) -> list[Node]:
     """The nodes of these rules under the node, in order, the outermost of each branch."""
-    for inner in node.nodes():
+    found: list[Node] = []
+    waiting = [*reversed(node.nodes())]
+    while waiting:
+        inner = waiting.pop()
         if inner.rule in rules:
-            yield inner
+            found.append(inner)
         else:
-            yield from under(inner, *rules)
+            waiting += reversed(inner.nodes())
+    return found
 
 
 def first(node: Node, *rules: str) -> Node | None:
     """The first node of these rules, or None."""
-    return next(under(node, *rules), None)
+    return next(iter(under(node, *rules)), None)
 
 
 def last(node: Node, *rules: str) -> Node:
     """The last node of these rules: what was said after every restart. There must be one."""
-    *_, found = under(node, *rules)
-    return found
+    return under(node, *rules)[-1]
 
 
 def tag(node: Node, among: Collection[str]) -> str | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import exp, log
 
 from assistant.grammar import Grammar, Node
+from assistant.grammar.matching import BEAM
 
 # Imported for the builders that they register.
 from assistant.meaning import conversation, equipment, patient, setting  # noqa: F401
@@ -31,25 +32,34 @@ class Reading:
 
 
 def understand(utterance: Utterance, grammar: Grammar, kit: Kit) -> tuple[Reading, ...]:
-    """The readings of the utterance, best first; none where no hypothesis is for the assistant."""
+    """The readings of the utterance, best first; none where no hypothesis is for the assistant.
+
+    What is less likely than the best hypothesis by more than BEAM is not looked at.
+    """
     merged: dict[tuple[Meaning, ...], Reading] = {}
-    matched = grammar.parse_each([hypothesis.words for hypothesis in utterance.hypotheses])
+    least = utterance.best.log_likelihood - BEAM
+    hypotheses = [hypothesis for hypothesis in utterance.hypotheses if hypothesis.log_likelihood >= least]
+    matched = grammar.parse_each([hypothesis.words for hypothesis in hypotheses])
     built: Known = {}
-    for hypothesis, derivations in zip(utterance.hypotheses, matched, strict=True):
-        for reading in _readings(hypothesis, derivations, kit, built):
+    for hypothesis, derivations in zip(hypotheses, matched, strict=True):
+        for reading in _readings(hypothesis, derivations, kit, built, least):
             known = merged.get(reading.meanings)
             merged[reading.meanings] = reading if known is None else _together(known, reading)
     return tuple(sorted(merged.values(), key=lambda reading: -reading.log_score))
 
 
-def _readings(hypothesis: Hypothesis, derivations: tuple[Node, ...], kit: Kit, built: Known) -> Iterator[Reading]:
+def _readings(
+    hypothesis: Hypothesis, derivations: tuple[Node, ...], kit: Kit, built: Known, least: float
+) -> Iterator[Reading]:
     """One for each different meaning of the words; the likeliest derivation has the hypothesis's own likelihood."""
     seen: set[tuple[Meaning, ...]] = set()
     for derivation in derivations:
+        score = hypothesis.log_likelihood - (derivation.cost - derivations[0].cost)
+        if score < least:
+            return
         meanings = in_order(meanings_of(derivation, kit, built))
         if meanings and meanings not in seen:
             seen.add(meanings)
-            score = hypothesis.log_likelihood - (derivation.cost - derivations[0].cost)
             yield Reading(meanings=meanings, words=hypothesis.words, log_score=score)
 
 

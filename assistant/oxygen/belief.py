@@ -139,14 +139,27 @@ def merged(parts: Iterable[tuple[float, Belief]]) -> Belief:
     if len(parts) == 1:
         return parts[0][1]
     total = sum(weight for weight, _ in parts)
-    mean = [sum(weight * belief.mean[i] for weight, belief in parts) / total for i in range(4)]
-    rows = [[0.0] * 4 for _ in range(4)]
+    m0 = m1 = m2 = m3 = 0.0
     for weight, belief in parts:
-        off = [belief.mean[i] - mean[i] for i in range(4)]
-        for i in range(4):
-            for j in range(4):
-                rows[i][j] += weight / total * (belief.cov[i][j] + off[i] * off[j])
+        b0, b1, b2, b3 = belief.mean
+        share = weight / total
+        m0, m1, m2, m3 = m0 + share * b0, m1 + share * b1, m2 + share * b2, m3 + share * b3
+    c00 = c01 = c02 = c03 = c11 = c12 = c13 = c22 = c23 = c33 = 0.0
+    for weight, belief in parts:
+        (b0, b1, b2, b3), (row0, row1, row2, row3) = belief.mean, belief.cov
+        o0, o1, o2, o3 = b0 - m0, b1 - m1, b2 - m2, b3 - m3
+        share = weight / total
+        c00 += share * (row0[0] + o0 * o0)
+        c01 += share * (row0[1] + o0 * o1)
+        c02 += share * (row0[2] + o0 * o2)
+        c03 += share * (row0[3] + o0 * o3)
+        c11 += share * (row1[1] + o1 * o1)
+        c12 += share * (row1[2] + o1 * o2)
+        c13 += share * (row1[3] + o1 * o3)
+        c22 += share * (row2[2] + o2 * o2)
+        c23 += share * (row2[3] + o2 * o3)
+        c33 += share * (row3[3] + o3 * o3)
     return Belief(
-        mean=(mean[0], mean[1], mean[2], mean[3]),
-        cov=tuple(tuple(row) for row in rows),  # type: ignore[arg-type]
+        mean=(m0, m1, m2, m3),
+        cov=((c00, c01, c02, c03), (c01, c11, c12, c13), (c02, c12, c22, c23), (c03, c13, c23, c33)),
     )

@@ -8,6 +8,7 @@ ways is merged into one Gaussian (the generalised pseudo-Bayesian filter of firs
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import exp
 
 from assistant.oxygen import belief as gaussian
@@ -58,24 +59,7 @@ class Rivals:
 
     def after(self, minutes: float, flow_l_min: float, by_scale_l_min: float) -> Rivals:
         """After `minutes` of flow, and of leak where there is one; a leak may have begun or been mended meanwhile."""
-        flow_l, by_scale_l = flow_l_min * minutes, by_scale_l_min * minutes
-        stay = [
-            gaussian.drained(belief, flow_l + rate * minutes, by_scale_l)
-            for rate, belief in zip(_LEAKS_L_MIN, self.beliefs, strict=True)
-        ]
-        sound, *leaking = self.weights
-        begins, mends = chance_begun(minutes), chance_mended(minutes)
-        each = sound * begins / len(leaking)
-        weights = [sound * (1 - begins) + sum(leaking) * mends]
-        parts = [(sound * (1 - begins), stay[0])]
-        beliefs = []
-        for rate, weight, before, after in zip(RATES_L_MIN, leaking, self.beliefs[1:], stay[1:], strict=True):
-            half_l, spread_l2 = rate * minutes / 2, (rate * minutes) ** 2 / 12
-            begun = gaussian.drained(self.beliefs[0], flow_l + half_l, by_scale_l, spread_l2)
-            weights.append(weight * (1 - mends) + each)
-            beliefs.append(gaussian.merged([(weight * (1 - mends), after), (each, begun)]))
-            parts.append((weight * mends, gaussian.drained(before, flow_l + half_l, by_scale_l, spread_l2)))
-        return Rivals(weights=tuple(weights), beliefs=(gaussian.merged(parts), *beliefs))
+        return _after(self, minutes, flow_l_min, by_scale_l_min)
 
     def weathered(self, keep: float, warmth_sd: float) -> Rivals:
         """After a while in which the warmth wandered."""
@@ -123,3 +107,26 @@ class Rivals:
             for rate, weight, belief in zip(_LEAKS_L_MIN, self.weights, self.beliefs, strict=True)
             if weight > 1e-5
         )
+
+
+@lru_cache(maxsize=8)
+def _after(rivals: Rivals, minutes: float, flow_l_min: float, by_scale_l_min: float) -> Rivals:
+    """Kept, because every reading of one utterance is held against the same needle."""
+    flow_l, by_scale_l = flow_l_min * minutes, by_scale_l_min * minutes
+    stay = [
+        gaussian.drained(belief, flow_l + rate * minutes, by_scale_l)
+        for rate, belief in zip(_LEAKS_L_MIN, rivals.beliefs, strict=True)
+    ]
+    sound, *leaking = rivals.weights
+    begins, mends = chance_begun(minutes), chance_mended(minutes)
+    each = sound * begins / len(leaking)
+    weights = [sound * (1 - begins) + sum(leaking) * mends]
+    parts = [(sound * (1 - begins), stay[0])]
+    beliefs = []
+    for rate, weight, before, after in zip(RATES_L_MIN, leaking, rivals.beliefs[1:], stay[1:], strict=True):
+        half_l, spread_l2 = rate * minutes / 2, (rate * minutes) ** 2 / 12
+        begun = gaussian.drained(rivals.beliefs[0], flow_l + half_l, by_scale_l, spread_l2)
+        weights.append(weight * (1 - mends) + each)
+        beliefs.append(gaussian.merged([(weight * (1 - mends), after), (each, begun)]))
+        parts.append((weight * mends, gaussian.drained(before, flow_l + half_l, by_scale_l, spread_l2)))
+    return Rivals(weights=tuple(weights), beliefs=(gaussian.merged(parts), *beliefs))
