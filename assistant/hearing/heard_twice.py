@@ -1,7 +1,7 @@
-"""A second hearing of the same sound, played a little quicker, where noise makes the first one doubtful.
+"""A second hearing of the same sound, with its steady noise taken out, where noise makes the first one doubtful.
 
-Another speed is other evidence: the recogniser's slips in noise differ, what was said does not. On tuning speech the
-two together were right 3 points more often than the first alone with other people's talk behind or over a radio.
+It is other evidence: noise leads the recogniser astray in one, what the filter does to speech in the other, and what
+was said is in both. docs/decision.md says how often the two together were right.
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.hearing.voice_activity import speech_range_dbfs
-from assistant.hearing.wav import SAMPLE_RATE_HZ
 from assistant.utterance import Hypothesis
 
 if TYPE_CHECKING:
@@ -19,7 +18,6 @@ if TYPE_CHECKING:
 
 # Where speech stands so far above what is between the words, one hearing does.
 CLEAR_DB = 30.0
-LENGTH = 0.94
 # What one hearing lacks is at most as likely as the least likely that it has, less this (natural logarithm).
 LACKING = 1.0
 
@@ -28,14 +26,6 @@ def is_clear(samples: NDArray[np.float32]) -> bool:
     """Whether the speech stands far above the noise between its words."""
     low, high = speech_range_dbfs(samples)
     return high - low > CLEAR_DB
-
-
-def quicker(samples: NDArray[np.float32]) -> NDArray[np.float32]:
-    """The same in LENGTH of the time, a little higher."""
-    import soxr
-
-    resampled: NDArray[np.float32] = soxr.resample(samples, SAMPLE_RATE_HZ, SAMPLE_RATE_HZ * LENGTH)
-    return resampled
 
 
 def taken_together(first: Sequence[Hypothesis], second: Sequence[Hypothesis]) -> tuple[Hypothesis, ...]:

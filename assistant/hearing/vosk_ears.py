@@ -13,9 +13,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.hearing.breath import framed, heard_whole
+from assistant.hearing.denoising import without_steady_noise
 from assistant.hearing.errors import HearingError, UnknownWordsError
 from assistant.hearing.graph import BACKGROUND, derived_model, plain
-from assistant.hearing.heard_twice import is_clear, quicker, taken_together
+from assistant.hearing.heard_twice import is_clear, taken_together
 from assistant.hearing.noted import noted
 from assistant.hearing.other_talk import TALK_COST
 from assistant.hearing.pcm import as_pcm
@@ -152,7 +153,7 @@ class VoskStream:
         heard = _hypotheses(self._ear.FinalResult())
         if len(heard) < 2 or is_clear(whole := np.concatenate(self._pieces)):
             return heard
-        self._ear.AcceptWaveform(as_pcm(quicker(whole)))
+        self._ear.AcceptWaveform(as_pcm(without_steady_noise(whole)))
         return taken_together(heard, _hypotheses(self._ear.FinalResult()))[:HYPOTHESES]
 
     def _decoded_freely(self) -> Hypothesis | None:

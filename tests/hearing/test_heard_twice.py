@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from assistant.hearing.breath import KEPT_AROUND_S, STILL_S, framed
-from assistant.hearing.heard_twice import LACKING, LENGTH, is_clear, quicker, taken_together
+from assistant.hearing.denoising import without_steady_noise
+from assistant.hearing.heard_twice import LACKING, is_clear, taken_together
 from assistant.hearing.wav import SAMPLE_RATE_HZ
 from assistant.utterance import Hypothesis
 
@@ -42,8 +43,27 @@ def test_a_second_hearing_of_nothing_changes_nothing():
     assert taken_together((), heard(fifteen=100.0)) == ()
 
 
-def test_quicker_takes_less_time():
-    assert len(quicker(burst(0.01))) == pytest.approx(LENGTH * 3 * SAMPLE_RATE_HZ, abs=2)
+def level_db(samples: np.ndarray) -> float:
+    return float(10 * np.log10(np.mean(samples.astype(float) ** 2)))
+
+
+def test_steady_noise_is_taken_out_and_what_stands_above_it_is_kept():
+    noisy, clean = burst(0.05), without_steady_noise(burst(0.05))
+    assert len(clean) == len(noisy)
+    before, tone = slice(0, SAMPLE_RATE_HZ), slice(round(1.3 * SAMPLE_RATE_HZ), round(1.7 * SAMPLE_RATE_HZ))
+    assert level_db(noisy[before]) - level_db(clean[before]) > 8
+    assert level_db(clean[tone]) == pytest.approx(level_db(burst(0.0)[tone]), abs=0.5)
+
+
+@pytest.mark.parametrize("count", [0, 1, 511, 512, 5000])
+def test_any_length_comes_back_as_long_and_finite(count: int):
+    clean = without_steady_noise(np.random.default_rng(1).standard_normal(count).astype(np.float32))
+    assert len(clean) == count
+    assert np.isfinite(clean).all()
+
+
+def test_silence_stays_silent():
+    assert not without_steady_noise(np.zeros(4000, dtype=np.float32)).any()
 
 
 def test_clear_speech_gets_stillness_around_it_and_loses_nothing():
