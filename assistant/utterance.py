@@ -14,11 +14,13 @@ class Hypothesis:
 
     `words` are lower-case words as the grammar spells them; a word that the recogniser could not place is "[unk]";
     typed numerals stay numerals ("1500"). `log_likelihood` is a natural logarithm, comparable only between the
-    hypotheses of one utterance; typed text has 0.0.
+    hypotheses of one utterance; typed text has 0.0. `first_in`: in how many hearings of the sound it came first, where
+    there were two; 0 where there was one.
     """
 
     words: tuple[str, ...]
     log_likelihood: float = 0.0
+    first_in: int = 0
 
     @property
     def text(self) -> str:

@@ -102,7 +102,8 @@ def _merged(readings: tuple[Reading, ...], state: State) -> tuple[Reading, ...]:
         key = tuple(_unnamed(meaning, state) for meaning in reading.meanings)
         known = merged.get(key)
         if known is not None:
-            reading = replace(known, log_score=log_sum((known.log_score, reading.log_score)))
+            score, firsts = log_sum((known.log_score, reading.log_score)), known.first_in + reading.first_in
+            reading = replace(known, log_score=score, first_in=firsts)
         merged[key] = reading
     return tuple(merged.values())
 

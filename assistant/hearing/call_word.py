@@ -71,7 +71,7 @@ def called(utterance: Utterance, call_word: Sequence[str]) -> Utterance | None:
     if utterance.best.words[:count] != wanted:
         return None
     meant = [each for each in utterance.hypotheses if each.words[:count] == wanted]
-    rest = (Hypothesis(words=each.words[count:], log_likelihood=each.log_likelihood) for each in meant)
+    rest = (replace(each, words=each.words[count:]) for each in meant)
     return replace(utterance, hypotheses=tuple(each for each in rest if each.words) if _said_more(meant, count) else ())
 
 

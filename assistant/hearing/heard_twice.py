@@ -29,14 +29,21 @@ def is_clear(samples: NDArray[np.float32]) -> bool:
 
 
 def taken_together(first: Sequence[Hypothesis], second: Sequence[Hypothesis]) -> tuple[Hypothesis, ...]:
-    """The hypotheses of both, best first, each with the mean of its log likelihoods, on the scale of the first."""
+    """The hypotheses of both, best first, each with the mean of its log likelihoods, on the scale of the first.
+
+    Each says in how many of the two it came first.
+    """
     if not first or not second:
         return tuple(first)
     one, other = _by_words(first), _by_words(second)
     shift = first[0].log_likelihood - second[0].log_likelihood
     least_one, least_other = min(one.values()) - LACKING, min(other.values()) - LACKING
     merged = [
-        Hypothesis(words=words, log_likelihood=(one.get(words, least_one) + other.get(words, least_other) + shift) / 2)
+        Hypothesis(
+            words=words,
+            log_likelihood=(one.get(words, least_one) + other.get(words, least_other) + shift) / 2,
+            first_in=(words == first[0].words) + (words == second[0].words),
+        )
         for words in dict.fromkeys((*one, *other))
     ]
     return tuple(sorted(merged, key=lambda hypothesis: -hypothesis.log_likelihood))

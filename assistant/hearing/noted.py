@@ -30,5 +30,5 @@ def noted(utterance: Utterance, freely: Callable[[], Hypothesis | None]) -> Utte
         return utterance
     head = best.words[: best.words.index(NOTE) + 1]
     tail = free.words[free.words.index(NOTE) + 1 :]
-    first = Hypothesis(words=(*head, *tail), log_likelihood=best.log_likelihood)
+    first = replace(best, words=(*head, *tail))
     return replace(utterance, hypotheses=(first, *utterance.hypotheses[1:]))

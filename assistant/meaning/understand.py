@@ -23,12 +23,13 @@ class Reading:
     """One way to take an utterance: its meanings in the order said, and the words that say so most likely.
 
     `log_score` is a natural logarithm, comparable only within one utterance: the likelihoods of all hypotheses with
-    this meaning, added up.
+    this meaning, added up. `first_in`: in how many of two hearings it came first; 0 where there was one.
     """
 
     meanings: tuple[Meaning, ...]
     words: tuple[str, ...]
     log_score: float
+    first_in: int = 0
 
 
 def understand(utterance: Utterance, grammar: Grammar, kit: Kit) -> tuple[Reading, ...]:
@@ -60,11 +61,15 @@ def _readings(
         meanings = in_order(meanings_of(derivation, kit, built))
         if meanings and meanings not in seen:
             seen.add(meanings)
-            yield Reading(meanings=meanings, words=hypothesis.words, log_score=score)
+            yield Reading(
+                meanings=meanings, words=hypothesis.words, log_score=score, first_in=hypothesis.first_in
+            )
 
 
 def _together(one: Reading, other: Reading) -> Reading:
     """Both, under the likelier one's words; their likelihoods added up."""
     better, worse = (one, other) if one.log_score >= other.log_score else (other, one)
     score = better.log_score + log(1.0 + exp(worse.log_score - better.log_score))
-    return Reading(meanings=better.meanings, words=better.words, log_score=score)
+    return Reading(
+        meanings=better.meanings, words=better.words, log_score=score, first_in=one.first_in + other.first_in
+    )

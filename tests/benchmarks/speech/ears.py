@@ -147,7 +147,7 @@ class Memory:
 
 
 def _as_json(utterance: Utterance) -> dict[str, Any]:
-    rivals = [[h.text, round(h.log_likelihood, 4)] for h in utterance.hypotheses]
+    rivals = [[h.text, round(h.log_likelihood, 4), h.first_in] for h in utterance.hypotheses]
     kept = {"seconds": round(utterance.seconds, 3), "rivals": rivals}
     behind = utterance.background
     return kept if behind is None else {**kept, "background": [behind.text, round(behind.log_likelihood, 4)]}
@@ -161,7 +161,10 @@ def _remembered(file: Path) -> Iterator[tuple[str, Utterance]]:
             audio, kept = json.loads(line)
         except ValueError:  # a run was ended while it wrote
             continue
-        rivals = tuple(Hypothesis(words=tuple(text.split()), log_likelihood=score) for text, score in kept["rivals"])
+        rivals = tuple(
+            Hypothesis(words=tuple(text.split()), log_likelihood=score, first_in=first)
+            for text, score, first in kept["rivals"]
+        )
         words, score = kept.get("background", ("", 0.0))
         behind = Hypothesis(words=tuple(words.split()), log_likelihood=score) if "background" in kept else None
         yield audio, Utterance(hypotheses=rivals, background=behind, seconds=kept["seconds"])
