@@ -26,6 +26,8 @@ VITAL_BOUNDS = {
     "systolic": (20, 300),
     "diastolic": (10, 200),
 }
+# Outside these a conscious, breathing patient is possible, but a misheard digit is likelier; from memory, no source.
+USUAL_BOUNDS = {"heart_rate": (30, 220), "respiratory_rate": (4, 60), "systolic": (50, 260), "diastolic": (20, 160)}
 # A day: longer is a plan, not a hand-over.
 LONGEST_HANDOVER_MIN = 24 * 60
 # The Dead Sea shore and the highest summit, rounded outwards.
@@ -123,7 +125,18 @@ def doubt(meaning: k.Meaning, state: State, beside: tuple[k.Meaning, ...] = ()) 
             return _flow_doubt(meaning, state)
         case k.VitalSign(sign="oxygen_saturation"):
             return _saturation_doubt(meaning, state)
+        case k.VitalSign() if hardly_alive(meaning):
+            sign = meaning.sign.replace("_", " ").capitalize()
+            return f"{sign} {digits(str(meaning.value))}: is that right, yes or no?"
     return None
+
+
+def hardly_alive(meaning: k.VitalSign) -> bool:
+    """Whether the value is outside what is usual in somebody who is conscious and breathes."""
+    if isinstance(meaning.value, str) or meaning.sign not in USUAL_BOUNDS:
+        return False
+    low, high = USUAL_BOUNDS[meaning.sign]
+    return not low <= meaning.value <= high
 
 
 def _gauge_doubt(meaning: k.GaugeReading, state: State, beside: tuple[k.Meaning, ...]) -> str | None:

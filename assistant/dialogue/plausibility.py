@@ -9,7 +9,7 @@ from __future__ import annotations
 from math import exp, log, pi, sqrt
 
 from assistant.dialogue.answering import settled_number
-from assistant.dialogue.checks import refusal
+from assistant.dialogue.checks import hardly_alive, refusal
 from assistant.dialogue.sense import next_cylinder, number_as
 from assistant.dialogue.weights import WEIGHTS as W
 from assistant.incident.state import Cylinder, Patient, Pending, State
@@ -134,10 +134,18 @@ def _value(m: k.Meaning, beside: tuple[k.Meaning, ...], state: State, at_s: floa
         case k.AlarmHeard():
             return 0.0 if state.alerts else W.out_of_place
         case k.Step():
-            return 0.0 if state.procedure is not None or m.move in ("start", "repeat") else W.out_of_place / 2
+            return _step(m, state)
         case k.Note():
             return W.note
     return 0.0
+
+
+def _step(step: k.Step, state: State) -> float:
+    """A move has nothing to move where no procedure runs, least of all while a choice is to be made."""
+    if state.procedure is not None or step.move in ("start", "repeat"):
+        return 0.0
+    chooses = state.question is not None and bool(state.question.choices)
+    return W.out_of_place if chooses else W.out_of_place / 2
 
 
 def _correction(state: State, at_s: float) -> float:
@@ -213,11 +221,12 @@ def _vital(m: k.VitalSign, beside: tuple[k.Meaning, ...], state: State) -> float
         return 0.0
     if m.sign == "diastolic" and any(_at_most(other, m.value) for other in beside):
         return W.impossible
+    unusual = W.hardly_alive if hardly_alive(m) else 0.0
     before = _before(m, state.patients.get(m.patient or state.patient))
     if before is None:
-        return 0.0 if m.sign != "oxygen_saturation" else _unknown_saturation(m.value)
+        return unusual if m.sign != "oxygen_saturation" else _unknown_saturation(m.value)
     spread = _SPREAD[m.sign]
-    return _around(float(m.value), before, _SD[m.sign], spread=spread)
+    return unusual + _around(float(m.value), before, _SD[m.sign], spread=spread)
 
 
 def _unknown_saturation(value: int) -> float:

@@ -16,6 +16,8 @@ from assistant.incident.state import State
 from assistant.meaning.understand import Reading
 from assistant.utterance import Utterance
 
+BOTH = 2
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighed:
@@ -40,7 +42,8 @@ def weighed(
         acoustic * reading.log_score
         + weights.word * len(reading.words)
         + weights.plausible * plausibility(reading.meanings, state, at_s, asks)
-        + weights.another_meaning * (len(reading.meanings) - 1)
+        + weights.more_meanings * (len(reading.meanings) > 1)
+        + weights.agreed * (reading.first_in == BOTH)
         for reading in readings
     ]
     others = (_talk(readings, utterance, acoustic, weights), _unheard(readings, utterance, acoustic, weights))
@@ -52,9 +55,8 @@ def weighed(
 
 def _acoustic(utterance: Utterance, weights: Weights) -> float:
     """What the likelihoods are worth: more in clear speech than in noise, which has less likelihood in a second."""
-    if utterance.engine != "vosk" or not utterance.seconds:
+    if (per_s := _per_s(utterance)) is None:
         return weights.acoustic
-    per_s = utterance.best.log_likelihood / utterance.seconds
     clear = (per_s - weights.noisy_per_s) / (weights.clear_per_s - weights.noisy_per_s)
     return weights.acoustic + (weights.acoustic_clear - weights.acoustic) * min(max(clear, 0.0), 1.0)
 
@@ -67,13 +69,15 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, acoustic: float, we
     share = exp(min(0.0, ours - every))
     beside = every + log(1 - share) if share < 1 else -inf
     said = weights.word * len(best.words)
-    heard = acoustic * beside + said + weights.talk
+    clearness = per_s - weights.talk_at_per_s if (per_s := _per_s(utterance)) is not None else 0.0
+    heard = acoustic * beside + said + weights.talk + weights.talk_by_clearness * clearness
     behind = utterance.background
     if behind is None:
         return heard
     head_start = weights.background_head_start / len(best.words)
     lead_a_word = (best.log_score - behind.log_likelihood + head_start) / len(best.words)
     blurred = acoustic * best.log_score + said + weights.background - weights.background_slope * lead_a_word
+    blurred += weights.background_by_clearness * clearness + weights.background_agreed * _agreed(readings)
     return log_sum((heard, blurred))
 
 
@@ -81,12 +85,25 @@ def _unheard(readings: Sequence[Reading], utterance: Utterance, acoustic: float,
     """Of something that none of the hypotheses has, as `weights` says; other ears than vosk have no such scale."""
     best, *others = sorted(readings, key=lambda reading: -reading.log_score)
     top = acoustic * best.log_score + weights.word * len(best.words)
-    if utterance.engine != "vosk" or not utterance.seconds:
+    if (per_s := _per_s(utterance)) is None:
         return top + weights.unheard_of_others
     behind = others[0].log_score - best.log_score if others else -inf
-    per_s = utterance.best.log_likelihood / utterance.seconds
     poor = weights.unheard_slope * (weights.unheard_at_per_s - per_s)
+    if any(hypothesis.first_in for hypothesis in utterance.hypotheses):
+        poor += weights.unheard_agreed if _agreed(readings) else weights.unheard_divided
     return top + poor + weights.unheard_by_rival * max(behind, weights.rivals_end_at)
+
+
+def _agreed(readings: Sequence[Reading]) -> bool:
+    """Whether one reading came first in both hearings of the sound."""
+    return any(reading.first_in == BOTH for reading in readings)
+
+
+def _per_s(utterance: Utterance) -> float | None:
+    """The log likelihood in a second of sound; None of other ears than vosk, which have no such scale."""
+    if utterance.engine != "vosk" or not utterance.seconds:
+        return None
+    return utterance.best.log_likelihood / utterance.seconds
 
 
 def _normalised(scores: Sequence[float]) -> list[float]:
