@@ -1,12 +1,17 @@
-"""`plan`: how many cylinders to carry, before leaving."""
+"""`plan`: how many cylinders to carry, before leaving; or, with `--have`, how to use those at hand."""
 
 from __future__ import annotations
 
 import json
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from assistant.commands.opening import UserError, kit_of
+
+if TYPE_CHECKING:
+    from assistant.oxygen.kit import Kit
+    from assistant.oxygen.lasting import Held
 
 HELP = "how many cylinders for how long a trip, before leaving"
 
@@ -19,6 +24,12 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--long-chance", type=float, default=0.0, metavar="SHARE", help="chance of a long wait, 0 to 1")
     parser.add_argument("--long-hours", type=float, metavar="HOURS", help="how long it then takes (default: twice)")
     parser.add_argument("--confidence", type=float, default=0.95, metavar="SHARE", help="share of cases to cover")
+    parser.add_argument(
+        "--have",
+        action="append",
+        metavar="'SIZE GAUGE'",
+        help="a cylinder at hand, with what its gauge reads ('small 1500'); may be repeated: the order to use them in",
+    )
     parser.add_argument("--size", action="append", metavar="SIZE", help="only this size of the kit; may be repeated")
     parser.add_argument("--celsius", type=float, help="how cold or hot the cylinders will be")
     parser.add_argument("--kit", type=Path, metavar="FILE.toml", help="the cylinders and regulators you carry")
@@ -27,6 +38,10 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """Plan and print."""
+    return _use_those_at_hand(args) if args.have else _plan_what_to_carry(args)
+
+
+def _plan_what_to_carry(args: Namespace) -> int:
     from assistant.oxygen.plan import plan_trip
     from assistant.oxygen.refusal import OxygenError
 
@@ -53,3 +68,51 @@ def run(args: Namespace) -> int:
 
     show_plan(plan, Console(highlight=False))
     return 0
+
+
+def _use_those_at_hand(args: Namespace) -> int:
+    from assistant.oxygen.at_hand import at_hand
+    from assistant.oxygen.refusal import OxygenError
+
+    kit = kit_of(args)
+    held = [_held(number, said, kit) for number, said in enumerate(args.have, 1)]
+    try:
+        found = at_hand(
+            held,
+            minutes=60 * args.hours,
+            flow_l_min=args.flow,
+            patients=args.patients,
+            kit=kit,
+            celsius=args.celsius,
+        )
+    except OxygenError as error:
+        raise UserError(str(error)) from error
+    if args.json:
+        print(json.dumps(found.as_json()))
+        return 0
+    from rich.console import Console
+
+    from assistant.screens.at_hand_view import show_at_hand
+
+    show_at_hand(found, Console(highlight=False))
+    return 0
+
+
+def _held(number: int, said: str, kit: Kit) -> Held:
+    """A cylinder from "small 1500": the kit's size or name, and the gauge in the kit's unit."""
+    from assistant.dialogue.checks import HIGHEST_BAR
+    from assistant.oxygen.lasting import Held
+    from assistant.quantity import convert
+
+    size, _, reading = said.strip().rpartition(" ")
+    cylinder = kit.cylinder(size.strip())
+    if cylinder is None:
+        named = ", ".join(one.called[0] if one.called else one.size for one in kit.cylinders)
+        raise UserError(f"--have {said!r}: the kit has {named}; say one with what its gauge reads, as 'small 1500'.")
+    try:
+        bar = convert(float(reading), kit.pressure_unit, "bar")
+    except ValueError:
+        raise UserError(f"--have {said!r}: {reading!r} is no gauge reading.") from None
+    if not 0 <= bar <= HIGHEST_BAR:
+        raise UserError(f"--have {said!r}: no cylinder holds that.")
+    return Held(name=f"{number}: {size.strip()}, {reading} {kit.pressure_unit}", spec=cylinder.spec, pressure_bar=bar)
