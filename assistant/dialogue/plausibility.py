@@ -84,9 +84,12 @@ def _of_answer(answer: k.Answer, state: State, at_s: float) -> float:
 
 
 def _offered(meaning: k.Meaning, pending: Pending) -> float:
-    """What it adds that the question named this value, and named it first; or how probable it was when heard before."""
+    """What it adds that the question named this value, and named it first; or how probable it was when heard before.
+
+    That was a probability already, so it is taken at its full worth.
+    """
     if pending.believed:
-        return log(1 + _probability(meaning, pending) / W.said_anew)
+        return log(1 + _probability(meaning, pending) / W.said_anew) / W.plausible
     places = [place for place, choice in enumerate(pending.choices) if _same_value(meaning, from_json(choice))]
     if not places:
         return 0.0
@@ -100,7 +103,7 @@ def _probability(meaning: k.Meaning, pending: Pending) -> float:
 def _confirmed(answer: k.Answer, pending: Pending) -> float:
     """What it adds to yes or no that the one value offered was as probable as it was."""
     share = min(max(_probability(from_json(pending.choices[0]), pending), W.said_anew), 1 - W.said_anew)
-    return log(2 * (share if answer.yes else 1 - share))
+    return log(2 * (share if answer.yes else 1 - share)) / W.plausible
 
 
 def _same_value(one: k.Meaning, other: k.Meaning) -> bool:
@@ -142,10 +145,12 @@ def _value(m: k.Meaning, beside: tuple[k.Meaning, ...], state: State, at_s: floa
 
 def _step(step: k.Step, state: State) -> float:
     """A move has nothing to move where no procedure runs, least of all while a choice is to be made."""
-    if state.procedure is not None or step.move in ("start", "repeat"):
+    if state.procedure is not None or step.move == "repeat":
         return 0.0
+    if step.move == "start":
+        return 0.0 if step.at is None else W.out_of_place / 2
     chooses = state.question is not None and bool(state.question.choices)
-    return W.out_of_place if chooses else W.out_of_place / 2
+    return 2 * W.out_of_place if chooses else W.out_of_place / 2
 
 
 def _correction(state: State, at_s: float) -> float:

@@ -63,7 +63,7 @@ class Weights:
     # Chosen: the choice named first was the likelier one when it was heard before.
     first_of_the_choices: float = 1.0
     # Chosen: how often what is said after a question is none of what was heard before it.
-    said_anew: float = 0.05
+    said_anew: float = 0.03
     # Chosen: a correction while what was just taken is being read back, and for so long after it.
     corrects: float = 2.0
     corrected_within_s: float = 60.0
@@ -79,7 +79,7 @@ class Weights:
     # change of state); it bounds what the last values can say against a new one.
     surprise_share: float = 0.04
     # Chosen: a vital sign outside what is usual in somebody who is conscious and breathes.
-    hardly_alive: float = -2.0
+    hardly_alive: float = -4.0
     # Chosen: the spread of a vital sign between two notes, in its own unit.
     saturation_sd: float = 4.0
     heart_rate_sd: float = 15.0

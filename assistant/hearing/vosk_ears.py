@@ -136,11 +136,11 @@ class VoskStream:
 
     def finish(self) -> Utterance:
         heard = self._heard()
-        behind = _hypotheses(self._behind.FinalResult()) if self._behind is not None else ()
+        behind = _likeliest(self._behind.FinalResult()) if self._behind is not None else None
         self._give_back((self._ear, self._behind))
         utterance = Utterance(
             hypotheses=heard if self._samples else (),
-            background=behind[0] if behind and self._samples else None,
+            background=behind if self._samples else None,
             seconds=self._samples / SAMPLE_RATE_HZ,
             engine=VoskRecogniser.name,
         )
@@ -182,9 +182,16 @@ def loaded(folder: Path) -> Any:
         raise HearingError(f"vosk cannot load {folder}: {error}") from None
 
 
+def _likeliest(result: str) -> Hypothesis | None:
+    """The first alternative, silence too: how likely that is says how much there was to hear."""
+    rivals = json.loads(result).get("alternatives", [])
+    return _hypothesis(rivals[0]) if rivals else None
+
+
 def _hypotheses(result: str) -> tuple[Hypothesis, ...]:
     rivals = json.loads(result).get("alternatives", [])
-    heard = [
-        Hypothesis(words=tuple(map(plain, r["text"].split())), log_likelihood=float(r["confidence"])) for r in rivals
-    ]
-    return distinct(heard)[:HYPOTHESES]
+    return distinct(map(_hypothesis, rivals))[:HYPOTHESES]
+
+
+def _hypothesis(rival: dict[str, Any]) -> Hypothesis:
+    return Hypothesis(words=tuple(map(plain, rival["text"].split())), log_likelihood=float(rival["confidence"]))
