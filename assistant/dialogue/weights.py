@@ -14,7 +14,7 @@ class Weights:
     """What the parts of P(reading | sound, state) weigh."""
 
     # Fitted. The recogniser's log likelihoods count frames as independent, which they are not.
-    acoustic: float = 0.734
+    acoustic: float = 0.79
     # Fitted at an earlier time, on what was heard in quiet alone: there they are worth more. Between is between; per
     # second of sound.
     acoustic_clear: float = 1.2
@@ -22,35 +22,35 @@ class Weights:
     clear_per_s: float = 65.0
     # Fitted: each word, and that there is more than one meaning: the sound of other people is heard as more of
     # both.
-    word: float = 0.221
-    more_meanings: float = -2.28
+    word: float = 0.106
+    more_meanings: float = -2.24
     # Fitted: the reading that came first in both hearings, where there were two.
-    agreed: float = 1.17
+    agreed: float = 1.2
     # Fitted: that none of the readings is what was said: the likelier, the less log likelihood there is in a second of
     # sound (noise lowers it), and the closer the second reading comes to the best.
     unheard_at_per_s: float = 4.9
-    unheard_slope: float = 0.066
-    unheard_by_rival: float = 0.086
+    unheard_slope: float = 0.065
+    unheard_by_rival: float = 0.119
     rivals_end_at: float = -6.0  # the recogniser's lattice beam
     # Fitted: the same where two hearings agree on what comes first, and where they do not.
-    unheard_agreed: float = -0.595
-    unheard_divided: float = 0.507
+    unheard_agreed: float = -0.556
+    unheard_divided: float = 0.453
     # Fitted: how far the chosen plausibilities below are to be believed.
-    plausible: float = 0.738
+    plausible: float = 0.786
     # Chosen: the same for ears whose likelihoods are not on vosk's scale.
     unheard_of_others: float = -5.5
     # Fitted: other people's talk, where a hypothesis is no sentence of the grammar.
-    talk: float = -1.5
+    talk: float = -1.18
     # Fitted: the same by how far the best reading leads, for each of its words, before the commonest words in any order
     # heard in the same sound; `background` is where it does not lead at all.
-    background: float = 1.36
-    background_slope: float = 1.21
-    background_agreed: float = -0.386
+    background: float = 1.97
+    background_slope: float = 1.18
+    background_agreed: float = -0.622
     # Fitted: both the likelier, the more log likelihood there is in a second of sound than here: in clear speech a lead
     # means more.
     talk_at_per_s: float = 60.0
-    talk_by_clearness: float = 0.093
-    background_by_clearness: float = 0.062
+    talk_by_clearness: float = 0.059
+    background_by_clearness: float = 0.038
     # Chosen on the tuning speech: one short word fits some common word almost as well, however clearly it was said; the
     # more words, the less that helps.
     background_head_start: float = 8.6
