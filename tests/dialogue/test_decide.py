@@ -116,6 +116,37 @@ def test_the_same_words_well_ahead_of_the_background_are_taken(setting: Setting)
     assert Talk(setting).says("gauge reads sixteen hundred").outcome == "taken"
 
 
+def test_a_small_lead_is_enough_where_two_hearings_agree_and_not_where_they_differ(setting: Setting) -> None:
+    """In noise: half the likelihood of quiet in a second, and a word leads the background by five."""
+    rivals = ("gauge reads sixteen hundred", "gauge reads eighteen hundred")
+    outcomes = {}
+    for first_in in ((2, 0), (1, 1)):
+        hypotheses = tuple(
+            Hypothesis(words=tuple(text.split()), log_likelihood=50.0 - behind, first_in=first)
+            for text, behind, first in zip(rivals, (0.0, 3.0), first_in, strict=True)
+        )
+        behind = Hypothesis(words=("the",), log_likelihood=30.0)
+        utterance = Utterance(hypotheses=hypotheses, background=behind, seconds=1.0, engine="vosk")
+        outcomes[first_in] = Talk(setting).hears(utterance).outcome
+    assert outcomes == {(2, 0): "taken", (1, 1): "asked"}
+
+
+def test_what_hardly_anybody_awake_has_is_asked_for(setting: Setting) -> None:
+    talk = Talk(setting)
+    turn = talk.says("pulse twenty two")
+    assert (turn.outcome, turn.reply) == ("asked", "Heart rate two two: is that right, yes or no?")
+    assert talk.says("yes").outcome == "taken"
+    assert talk.incident.state.patients["1"].vitals["heart_rate"].value == 22
+
+
+def test_a_move_that_has_nothing_to_move_is_no_answer_to_a_choice(setting: Setting) -> None:
+    """"Next" and "yes" sound alike; where one value is to be confirmed and no procedure runs, it was "yes"."""
+    talk = Talk(setting)
+    talk.hears(heard(*TWO_GAUGES))
+    talk.hears(heard(("next", 0.0), ("yes", 1.0)))
+    assert talk.psi == 1600
+
+
 def test_an_unclear_answer_is_asked_for_twice_more_and_then_left(setting: Setting) -> None:
     talk = Talk(setting)
     talk.hears(heard(*TWO_GAUGES))
