@@ -12,6 +12,7 @@ from assistant.journal import incidents, read
 from tests.live.conftest import COMMAND_WAV, Server, microphone_wav, within
 
 pytestmark = [pytest.mark.slow, pytest.mark.vosk]
+WHOLE = "bottle two reads 1500, small cylinder, 15 litres, sats 91, boat in seventy minutes"
 MINUTES = ".minutes:not(.unknown) .figure"
 
 
@@ -113,6 +114,25 @@ def test_a_denied_microphone_is_told_and_typing_works(served: Server, browsing: 
     within(10, lambda: "microphone" in page.inner_text("#log").lower(), "a word about the microphone")
     typed(page, "bottle reads 1500, small cylinder, 15 litres")
     page.wait_for_selector(MINUTES)
+
+
+@pytest.mark.parametrize(("width", "height"), [(1366, 768), (1024, 768), (768, 1024), (390, 844)])
+def test_no_words_stand_out_of_the_page_or_under_its_edge(
+    served: Server, browsing: Callable[..., Any], width: int, height: int
+) -> None:
+    """First with all that is lacking in large words, then with everything known and an alert."""
+    page = opened(browsing(), served)
+    page.set_viewport_size({"width": width, "height": height})
+    for said, shown in (("I have swapped to cylinder two", ".unknown .figure"), (WHOLE, "#alert:not([hidden])")):
+        typed(page, said)
+        page.wait_for_selector(shown)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        out = "each => [...each].filter(one => one.scrollWidth > one.clientWidth + 1).map(one => one.textContent)"
+        assert page.eval_on_selector_all(".figure, .unit, .small, #next-words, #road-words, #alert-words", out) == []
+        road = page.locator("#road-words")
+        if width > 900 and road.is_visible():
+            box, footer = road.bounding_box(), page.locator("footer").bounding_box()
+            assert box["y"] + box["height"] <= footer["y"] + 1, "nothing half hidden behind the buttons"
 
 
 def test_nothing_is_asked_of_any_other_server(served: Server, browsing: Callable[..., Any]) -> None:
