@@ -29,7 +29,7 @@ LONGEST_S = 20.0
 # Of speech in wind at 5 dB, the loudest band stands 21 dB or more above its noise, and gusts alone 16 dB at most;
 # speech in pink noise at 5 dB mostly 16 dB or more. Tuned on the tuning voices.
 LEAST_HEADROOM_DB = 15.0
-# Soft ends and beginnings drown in noise, and pauses seem longer than they are.
+# Soft ends and beginnings drown in noise, and pauses seem longer than they are; the trial is made meanwhile.
 CLEAR_HEADROOM_DB = 30.0
 LONGER_IN_NOISE_S = 0.08
 NOISE_OVER_S = 0.6
@@ -41,8 +41,7 @@ SILENCE_TOLD_AFTER_S = 0.09
 NOT_QUIET_S = 0.06
 # Words that only the end made of what stood in the partial result ("changed the" of "changed to") wait for more.
 UNSETTLED_S = 0.70
-# Where the recogniser's silence came to nothing, the next trial waits so long: each hears everything again.
-TRIED_AGAIN_AFTER_S = 0.1
+UNSETTLED_IN_NOISE_S = 0.395
 
 Needed = Callable[[tuple[str, ...]], float]
 """Seconds of quiet that must have passed after these words."""
@@ -114,44 +113,71 @@ class Endpointer:
         assert self._open is not None
         if self._open.tried is not None:
             return self._after_trial(self._open.tried)
-        by_loudness_s = self._by_loudness_s()
-        quiet_s = max(by_loudness_s, self._open.stood_s - WORDS_LATE_S)
-        silent_s = self._open.silent_s if quiet_s < NOT_QUIET_S else 0.0
-        longest_s = max(quiet_s, silent_s)
         if self._open.seconds >= LONGEST_S:
             return self._given_out(self._open.finished())
-        if longest_s < max(self._first_s, self._open.next_trial_s) or not self._activity.heard_speech:
-            if longest_s < self._first_s:
-                self._open.next_trial_s = 0.0
+        steady_s = self._steady_s()
+        if steady_s < self._first_s:
+            self._open.next_steady_s = 0.0
+        if self._quiet_s() < self._first_s and steady_s < max(self._first_s, self._open.next_steady_s):
+            return None
+        if not self._activity.heard_speech:
             return None
         if self._quiet.headroom_db < LEAST_HEADROOM_DB:
-            self._leave_noise(quiet_s)
+            self._leave_noise(max(self._quiet_s(), steady_s))
             return None
+        return self._tried() if self._quiet_s() >= self._first_s else self._tried_while_loud(steady_s)
+
+    def _tried(self) -> Utterance | None:
+        """A trial in a quiet: what it hears is kept as long as the quiet lasts."""
+        assert self._open is not None
         utterance = self._open.finished()
         needed_s = self._needed_s(utterance.best.words)
-        settled = utterance.best.words == tuple(self.partial.split())
-        if quiet_s >= needed_s or silent_s >= (needed_s if settled else max(needed_s, UNSETTLED_S)):
-            return self._given_out(utterance)
-        if by_loudness_s >= self._first_s:
-            self._open.tried = _Tried(utterance, needed_s)
-        else:
-            self._open.hear_again(next_trial_s=max(needed_s, longest_s + TRIED_AGAIN_AFTER_S))
-        return None
+        if self._noisy and not self._settled(utterance):
+            needed_s = max(needed_s, UNSETTLED_IN_NOISE_S)
+        self._open.tried = _Tried(utterance, needed_s)
+        return self._after_trial(self._open.tried)
 
     def _after_trial(self, tried: _Tried) -> Utterance | None:
         """Gives out what the trial heard when the quiet has lasted long enough; is the quiet over, hears all again."""
         assert self._open is not None
-        quiet_s = self._by_loudness_s()
-        if quiet_s >= tried.needed_s or self._open.seconds >= LONGEST_S:
+        soft_s = LONGER_IN_NOISE_S if self._noisy else 0.0
+        if self._quiet_s() - soft_s >= tried.needed_s or self._open.seconds >= LONGEST_S:
             return self._given_out(self._open.finished())
-        if quiet_s < self._first_s:
-            self._open.hear_again(next_trial_s=0.0)
+        if self._quiet_s() < self._first_s:
+            self._open.hear_again(next_steady_s=0.0)
         return None
 
-    def _by_loudness_s(self) -> float:
-        """How long it has been quiet; in noise a little less, for soft ends and beginnings drown in it."""
-        noisy = self._quiet.headroom_db < CLEAR_HEADROOM_DB
-        return min(self._quiet.quiet_s, self._activity.silence_s) - (LONGER_IN_NOISE_S if noisy else 0.0)
+    def _tried_while_loud(self, steady_s: float) -> Utterance | None:
+        """A trial where it is loud but no word comes: not before the words so far would do, and not soon again."""
+        assert self._open is not None
+        if steady_s < self._needed_s(tuple(self.partial.split())):
+            return None
+        utterance = self._open.finished()
+        needed_s = self._needed_s(utterance.best.words)
+        if not self._settled(utterance):
+            needed_s = max(needed_s, UNSETTLED_S)
+        if steady_s >= needed_s:
+            return self._given_out(utterance)
+        self._open.hear_again(next_steady_s=needed_s)
+        return None
+
+    def _settled(self, utterance: Utterance) -> bool:
+        """Whether the end changed nothing of what stood in the partial result."""
+        return utterance.best.words == tuple(self.partial.split())
+
+    @property
+    def _noisy(self) -> bool:
+        return self._quiet.headroom_db < CLEAR_HEADROOM_DB
+
+    def _quiet_s(self) -> float:
+        """How long it has been quiet, by loudness."""
+        return min(self._quiet.quiet_s, self._activity.silence_s)
+
+    def _steady_s(self) -> float:
+        """How long no word has come, where loudness tells nothing of it."""
+        assert self._open is not None
+        silent_s = self._open.silent_s if self._quiet_s() < NOT_QUIET_S else 0.0
+        return max(silent_s, self._open.stood_s - WORDS_LATE_S)
 
     def _leave_noise(self, quiet_s: float) -> None:
         """What stood so little above the noise was noise: forgotten, but for its end, in which speech may begin."""
@@ -196,7 +222,7 @@ class _Open:
         self._partial = ""
         self._changed_at = 0
         self._silent_at: int | None = None
-        self.next_trial_s = 0.0
+        self.next_steady_s = 0.0
         self.tried: _Tried | None = None
 
     @property
@@ -237,10 +263,10 @@ class _Open:
         utterance = self._stream.finish() if self.tried is None else self.tried.utterance
         return replace(utterance, seconds=self.seconds)
 
-    def hear_again(self, *, next_trial_s: float) -> None:
+    def hear_again(self, *, next_steady_s: float) -> None:
         import numpy as np
 
-        self.next_trial_s = next_trial_s
+        self.next_steady_s = next_steady_s
         self.tried = None
         self._stream = self._ears.stream()
         self._stream.accept(np.concatenate(self._samples))

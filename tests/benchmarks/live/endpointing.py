@@ -6,7 +6,7 @@ Every command is played in pieces of 20 ms as a microphone gives them, beside th
 same pieces. The clock is simulated: a piece is there when its last sample was spoken, and work takes the processor
 time measured for it, so that other programs on the machine do not count. The end of the last word is the last 10 ms of
 the clean recording within 40 dB of its loudest. Cut short: given out before that end, or with fewer words than the
-whole recording has to the same ears.
+whole recording has to the same ears. What is heard as no words of ours at all, as gusts before the command, is not it.
 """
 
 from __future__ import annotations
@@ -40,6 +40,7 @@ from assistant.hearing.endpointing import Endpointer
 from assistant.hearing.find_model import vosk_model
 from assistant.hearing.graph import derived_model
 from assistant.hearing.pcm import as_pcm
+from assistant.hearing.recogniser import UNKNOWN
 from assistant.hearing.vosk_ears import VoskRecogniser, loaded
 from assistant.hearing.wav import read_wav
 from assistant.utterance import Hypothesis, Utterance
@@ -112,6 +113,11 @@ class Clock:
         self.now_s += time.thread_time() - self._began
 
 
+def has_words(utterance: Utterance) -> bool:
+    """Whether there is more in it than what the grammar has no word for."""
+    return any(word != UNKNOWN for word in utterance.best.words) if utterance.hypotheses else False
+
+
 def early(sound: Played, endpointer: Endpointer, decide: Callable[[Utterance], None]) -> tuple[float, Utterance] | None:
     """When our endpointer gives the first utterance with words out and it is decided."""
     clock = Clock()
@@ -119,7 +125,7 @@ def early(sound: Played, endpointer: Endpointer, decide: Callable[[Utterance], N
     for at in range(0, len(sound.samples), PIECE):
         clock.arrived((at + PIECE) / RATE_HZ)
         utterance = endpointer.accept(sound.samples[at : at + PIECE])
-        if utterance is not None and utterance.hypotheses:
+        if utterance is not None and has_words(utterance):
             decide(utterance)
             clock.worked()
             found = (clock.now_s, utterance)
@@ -137,9 +143,9 @@ def own(sound: Played, ear: Any, decide: Callable[[Utterance], None]) -> tuple[f
         clock.arrived((at + PIECE) / RATE_HZ)
         if ear.AcceptWaveform(as_pcm(sound.samples[at : at + PIECE], at=at)):
             rivals = json.loads(ear.Result())["alternatives"]
-            if rivals[0]["text"]:
-                heard = ((tuple(rival["text"].split()), rival["confidence"]) for rival in rivals)
-                utterance = Utterance(hypotheses=tuple(Hypothesis(words=w, log_likelihood=c) for w, c in heard))
+            heard = ((tuple(rival["text"].split()), rival["confidence"]) for rival in rivals)
+            utterance = Utterance(hypotheses=tuple(Hypothesis(words=w, log_likelihood=c) for w, c in heard))
+            if has_words(utterance):
                 decide(utterance)
                 clock.worked()
                 found = (clock.now_s, utterance)
@@ -155,7 +161,8 @@ def judged(found: tuple[float, Utterance] | None, sound: Played, whole: tuple[st
         return None
     at_s, utterance = found
     words = utterance.best.words
-    shorter = len(words) < len(whole) and words == whole[: len(words)]
+    part = any(words == whole[at : at + len(words)] for at in range(len(whole)))
+    shorter = len(words) < len(whole) and part
     return Ended(delay_s=at_s - sound.ends_s, words=words, cut=at_s < sound.ends_s - FADING_S or shorter)
 
 
