@@ -1,6 +1,6 @@
 """What live listening costs: seconds until ready, processor time while idle, how late alerts are, memory over time.
 
-usage: python tests/benchmarks/live/endurance.py [--minutes 30] [--only ready|idle|alerts|memory]
+usage: python tests/benchmarks/live/endurance.py [--minutes 30] [--only ready|idle|answering|alerts|memory]
 
 Audio is fed as fast as it is taken, in pieces of 20 ms as a microphone gives them, so that half an hour takes minutes;
 processor time is this process's own, so that other programs do not count. Bare vosk is a recogniser over the same graph
@@ -31,10 +31,12 @@ from conditions import CONDITIONS, RATE_HZ, in_condition
 from incidents import default_setting
 
 from assistant.app import Session, SteadyClock
+from assistant.hearing.answering import AnsweringGrammar
 from assistant.hearing.ending import ending_for
 from assistant.hearing.endpointing import Endpointer
 from assistant.hearing.find_model import vosk_model
 from assistant.hearing.pcm import as_pcm
+from assistant.hearing.recogniser import open_for_answers
 from assistant.hearing.vosk_ears import VoskRecogniser
 from assistant.hearing.wav import read_wav
 from assistant.incident.watch import REPEAT_S
@@ -120,15 +122,17 @@ def incident_audio() -> Iterator[npt.NDArray[np.float32]]:
         yield room(4.0)
 
 
-def memory(ears: VoskRecogniser, setting: Any, minutes: float) -> None:
-    """Memory in use after each sixth of the time, with every utterance taken by a session that keeps its record."""
+def memory(ears: VoskRecogniser, setting: Any, minutes: float) -> float:
+    """How much more memory is in use at most in the second half of the time than in the first (MB).
+
+    Looked at each minute, with every utterance taken by a session that keeps its record.
+    """
     needed_s, first_s = ending_for(setting.grammar, ears.name)
     endpointer = Endpointer(ears, needed_s, first_s=first_s)
     with tempfile.TemporaryDirectory() as folder:
         journal = Journal.create(Path(folder))
         session = Session(setting, SteadyClock(), Unseen(), record=journal)
-        heard, fed_s, marks = 0, 0.0, [minutes * 60 * part / 6 for part in range(1, 7)]
-        sizes: list[float] = []
+        heard, fed_s, sizes = 0, 0.0, list[float]()
         waiting: queue.SimpleQueue[Any] = queue.SimpleQueue()
         for stretch in incident_audio():
             for piece in pieces(stretch):
@@ -138,15 +142,30 @@ def memory(ears: VoskRecogniser, setting: Any, minutes: float) -> None:
                 session.hear(waiting.get())
                 heard += 1
             fed_s += len(stretch) / RATE_HZ
-            if fed_s >= marks[len(sizes)]:
+            if fed_s >= 60 * (len(sizes) + 1):
                 gc.collect()
                 sizes.append(resident_mb())
-                if len(sizes) == len(marks):
-                    break
+            if fed_s >= 60 * minutes:
+                break
         journal.close()
-    told = ", ".join(f"{size:.0f}" for size in sizes)
+    half = len(sizes) // 2
+    told = ", ".join(f"{size:.0f}" for size in sizes[:: max(1, len(sizes) // 6)])
     print(f"memory over {minutes:g} min of sound, {heard} utterances, {len(session.incident.events)} events: {told} MB")
-    print(f"growth from the first sixth to the last: {sizes[-1] - sizes[0]:+.1f} MB")
+    grown_mb = max(sizes[half:]) - max(sizes[:half])
+    print(f"at most {max(sizes[:half]):.0f} MB in the first half, {grown_mb:+.1f} MB in the second")
+    return grown_mb
+
+
+def answering(ears: VoskRecogniser, setting: Any) -> None:
+    """What the ears for an answer take, which are opened with the first question and stay."""
+    speech = next(incident_audio())
+    ears.hear(speech)
+    before_mb, began = resident_mb(), time.thread_time()
+    expecting = open_for_answers(ears.name, AnsweringGrammar(setting.grammar))
+    took_s = time.thread_time() - began
+    assert expecting is not None
+    expecting.hear(speech)
+    print(f"ears for an answer: {resident_mb() - before_mb:.0f} MB more, opened in {took_s:.2f} s, at the first question")
 
 
 class Lateness(Unseen):
@@ -183,8 +202,8 @@ def alerts(ears: VoskRecogniser, setting: Any) -> None:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--minutes", type=float, default=30.0)
-    parser.add_argument("--only", choices=("ready", "idle", "memory", "alerts"))
+    parser.add_argument("--minutes", type=float, default=30.0, help="of sound, for the memory; 2 at least")
+    parser.add_argument("--only", choices=("ready", "idle", "answering", "alerts", "memory"))
     options = parser.parse_args()
     if options.only in (None, "ready"):
         ready()
@@ -194,6 +213,8 @@ def main() -> None:
     ears = VoskRecogniser.opened(setting.grammar, vosk_model())
     if options.only in (None, "idle"):
         idle(ears, setting)
+    if options.only in (None, "answering"):
+        answering(ears, setting)
     if options.only in (None, "alerts"):
         alerts(ears, setting)
     if options.only in (None, "memory"):
