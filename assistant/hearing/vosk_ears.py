@@ -18,6 +18,7 @@ from assistant.hearing.denoising import without_steady_noise
 from assistant.hearing.errors import HearingError, UnknownWordsError
 from assistant.hearing.graph import BACKGROUND, derived_model, plain
 from assistant.hearing.heard_twice import is_clear, taken_together
+from assistant.hearing.memory import give_back_memory
 from assistant.hearing.noted import noted
 from assistant.hearing.other_talk import TALK_COST
 from assistant.hearing.pcm import as_pcm
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
 ALTERNATIVES = 50
 # An ear keeps the states of the graph that it has been in, and grows by 17 MB in half an hour of commands. So it is
 # exchanged for a fresh one after so much sound, which takes 20 ms, and 0.1 s more of the next sentence's decoding.
-FRESH_AFTER_S = 120.0
+FRESH_AFTER_S = 60.0
 
 
 class VoskRecogniser:
@@ -79,6 +80,8 @@ class VoskRecogniser:
         return heard_whole(samples, self.stream, framed)
 
     def stream(self) -> VoskStream:
+        if not self._spare:
+            give_back_memory()
         ears = self._spare.pop() if self._spare else self._ears()
         freely = self.background if self.free_notes else None
         return VoskStream(ears, give_back=self._given_back, freely=freely)

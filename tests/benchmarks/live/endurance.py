@@ -165,7 +165,8 @@ def answering(ears: VoskRecogniser, setting: Any) -> None:
     took_s = time.thread_time() - began
     assert expecting is not None
     expecting.hear(speech)
-    print(f"ears for an answer: {resident_mb() - before_mb:.0f} MB more, opened in {took_s:.2f} s, at the first question")
+    more_mb = resident_mb() - before_mb
+    print(f"ears for an answer, from the first question on: {more_mb:.0f} MB more, opened in {took_s:.2f} s")
 
 
 class Lateness(Unseen):
