@@ -39,9 +39,10 @@ WORDS_LATE_S = 0.8
 SILENCE_TOLD_AFTER_S = 0.09
 # It is asked where loudness knows of no quiet, as in gusts; in steady noise it takes soft words for silence.
 NOT_QUIET_S = 0.06
-# Words that only the end made of what stood in the partial result ("changed the" of "changed to") wait for more.
-UNSETTLED_S = 0.70
-UNSETTLED_IN_NOISE_S = 0.395
+# Words that only the end made of what stood in the partial result ("swapped tank" of "swapped to", "changed the" of
+# "changed to") wait for more.
+UNSETTLED_S = 0.395
+UNSETTLED_WHILE_LOUD_S = 0.70
 
 Needed = Callable[[tuple[str, ...]], float]
 """Seconds of quiet that must have passed after these words."""
@@ -132,10 +133,9 @@ class Endpointer:
         assert self._open is not None
         utterance = self._open.finished()
         needed_s = self._needed_s(utterance.best.words)
-        if self._noisy and not self._settled(utterance):
-            needed_s = max(needed_s, UNSETTLED_IN_NOISE_S)
-        self._open.tried = _Tried(utterance, needed_s)
-        return self._after_trial(self._open.tried)
+        if not self._settled(utterance):
+            needed_s = max(needed_s, UNSETTLED_S)
+        return self._after_trial(self._open.keep(utterance, needed_s))
 
     def _after_trial(self, tried: _Tried) -> Utterance | None:
         """Gives out what the trial heard when the quiet has lasted long enough; is the quiet over, hears all again."""
@@ -155,7 +155,7 @@ class Endpointer:
         utterance = self._open.finished()
         needed_s = self._needed_s(utterance.best.words)
         if not self._settled(utterance):
-            needed_s = max(needed_s, UNSETTLED_S)
+            needed_s = max(needed_s, UNSETTLED_WHILE_LOUD_S)
         if steady_s >= needed_s:
             return self._given_out(utterance)
         self._open.hear_again(next_steady_s=needed_s)
@@ -224,6 +224,7 @@ class _Open:
         self._silent_at: int | None = None
         self.next_steady_s = 0.0
         self.tried: _Tried | None = None
+        self._tried_at = 0
 
     @property
     def seconds(self) -> float:
@@ -263,10 +264,18 @@ class _Open:
         utterance = self._stream.finish() if self.tried is None else self.tried.utterance
         return replace(utterance, seconds=self.seconds)
 
+    def keep(self, utterance: Utterance, needed_s: float) -> _Tried:
+        """What the trial heard, as long as nothing more is."""
+        self.tried, self._tried_at = _Tried(utterance, needed_s), self._count
+        return self.tried
+
     def hear_again(self, *, next_steady_s: float) -> None:
         import numpy as np
 
         self.next_steady_s = next_steady_s
-        self.tried = None
+        tried, self.tried = self.tried, None
         self._stream = self._ears.stream()
-        self._stream.accept(np.concatenate(self._samples))
+        partial = self._stream.accept(np.concatenate(self._samples))
+        if tried is not None:  # was it a gust and no word, it has been silent since the trial
+            still = self._stream.silent and partial in (self._partial, tried.utterance.best.text)
+            self._silent_at = self._tried_at if still else None

@@ -40,10 +40,12 @@ class ScriptedEars:
     name: str = "scripted"
     # Whether it tells of silence by itself, once the script is said: as a recogniser does in wind.
     tells: bool = False
+    # A word that it makes up when it is finished before the script's end, to make a sentence of what it has.
+    made_up: tuple[str, ...] = ()
 
     def stream(self) -> ScriptedStream:
         self.opened += 1
-        return ScriptedStream(self.script, tells=self.tells)
+        return ScriptedStream(self.script, tells=self.tells, made_up=self.made_up)
 
     def hear(self, samples: Samples) -> Utterance:
         raise NotImplementedError
@@ -56,6 +58,7 @@ class ScriptedEars:
 class ScriptedStream:
     script: tuple[str, ...]
     tells: bool
+    made_up: tuple[str, ...] = ()
     loud_s: float = field(default=0.0)
 
     @property
@@ -69,6 +72,7 @@ class ScriptedStream:
 
     def finish(self) -> Utterance:
         words = self._words()
+        words += self.made_up if len(words) < len(self.script) else ()
         return Utterance(hypotheses=(Hypothesis(words=words),) if words else ())
 
     def _words(self) -> tuple[str, ...]:
@@ -104,6 +108,21 @@ def test_a_number_that_may_grow_is_not_cut_in_its_pause() -> None:
     [(_, words)] = run(ends, room(1.0), *spoken, room(1.5))
     assert words == ("one", "five", "zero")
     assert ears.opened > 1, "it was tried before, and heard again"
+
+
+def test_a_word_that_only_the_end_made_up_waits_for_the_right_one() -> None:
+    ends, ears = endpointer("swapped to two", {"swapped tank": 0.2, "swapped to two": 0.2})
+    ears.made_up = ("tank",)
+    [(_, words)] = run(ends, room(1.0), speech(0.5), room(0.25), speech(1.0), room(1.5))
+    assert words == ("swapped", "to", "two")
+
+
+def test_a_sentence_that_may_grow_is_heard_once_where_nothing_follows() -> None:
+    ends, ears = endpointer("one five", {"one five": 0.4})
+    [(at_s, words)] = run(ends, room(1.0), speech(1.0), room(1.5))
+    assert words == ("one", "five")
+    assert 2.4 <= at_s <= 2.6
+    assert ears.opened == 1, "what the trial heard is given out: hearing it again would take longer than the pause"
 
 
 def test_what_is_no_sentence_ends_too() -> None:

@@ -156,13 +156,13 @@ def own(sound: Played, ear: Any, decide: Callable[[Utterance], None]) -> tuple[f
 
 
 def judged(found: tuple[float, Utterance] | None, sound: Played, whole: tuple[str, ...]) -> Ended | None:
-    """None where nothing was given out."""
+    """None where nothing was given out. What was said, word for word, is not cut, whatever the whole is heard as."""
     if found is None:
         return None
     at_s, utterance = found
     words = utterance.best.words
     part = any(words == whole[at : at + len(words)] for at in range(len(whole)))
-    shorter = len(words) < len(whole) and part
+    shorter = len(words) < len(whole) and part and words != tuple(sound.item.clip.words.split())
     return Ended(delay_s=at_s - sound.ends_s, words=words, cut=at_s < sound.ends_s - FADING_S or shorter)
 
 
