@@ -35,7 +35,8 @@ class Utterance:
     No hypothesis, or one without words, is silence. `background` is what an unrestricted decoding of the same audio
     heard (its likelihood is on the same scale as the hypotheses'), where the ears made one. `typed` text is certain:
     there is nothing to weigh. `seconds` is the length of the audio, 0.0 for typed text. `engine` is the recogniser's
-    name: what its likelihoods are worth differs.
+    name: what its likelihoods are worth differs. `addressed`: a key was held or the call word said, so that
+    it is hardly other people's talk.
     """
 
     hypotheses: tuple[Hypothesis, ...] = ()
@@ -43,6 +44,7 @@ class Utterance:
     typed: bool = False
     seconds: float = 0.0
     engine: str = ""
+    addressed: bool = False
     source: str = field(default="", compare=False)
 
     @property

@@ -70,14 +70,15 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, acoustic: float, we
     beside = every + log(1 - share) if share < 1 else -inf
     said = weights.word * len(best.words)
     clearness = per_s - weights.talk_at_per_s if (per_s := _per_s(utterance)) is not None else 0.0
-    heard = acoustic * beside + said + weights.talk + weights.talk_by_clearness * clearness
+    addressed = weights.talk_addressed * utterance.addressed
+    heard = acoustic * beside + said + weights.talk + weights.talk_by_clearness * clearness + addressed
     behind = utterance.background
     if behind is None:
         return heard
     head_start = weights.background_head_start / len(best.words)
     lead_a_word = (best.log_score - behind.log_likelihood + head_start) / len(best.words)
     blurred = acoustic * best.log_score + said + weights.background - weights.background_slope * lead_a_word
-    blurred += weights.background_by_clearness * clearness + weights.background_agreed * _agreed(readings)
+    blurred += weights.background_by_clearness * clearness + weights.background_agreed * _agreed(readings) + addressed
     return log_sum((heard, blurred))
 
 

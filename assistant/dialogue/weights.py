@@ -54,6 +54,9 @@ class Weights:
     # Chosen on the tuning speech: one short word fits some common word almost as well, however clearly it was said; the
     # more words, the less that helps.
     background_head_start: float = 8.6
+    # Chosen: other people's talk where a key was held or the call word said. Nobody holds a key to talk to another, but
+    # some forget to let it go.
+    talk_addressed: float = -2.5
 
     # Chosen: what may be said at any time but has nothing to be about now.
     out_of_place: float = -2.5

@@ -6,6 +6,7 @@ Three ways: an open microphone, a key (held or struck), a call word. Pure but fo
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from math import inf
 from typing import Protocol
 
@@ -131,7 +132,7 @@ class TalkKey:
 
     def meant(self, utterance: Utterance, now_s: float) -> Utterance | None:
         self._key.taken(now_s)
-        return utterance if utterance.hypotheses else None
+        return replace(utterance, addressed=True) if utterance.hypotheses else None
 
     def press(self, now_s: float) -> None:
         self._key.press(now_s)
@@ -171,7 +172,7 @@ class CallWord:
         if not meant.hypotheses:
             return None
         self._key.taken(now_s)
-        return meant
+        return replace(meant, addressed=True)
 
     def hold(self, now_s: float) -> None:
         self._key.hold(now_s)

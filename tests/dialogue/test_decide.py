@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.app import setting_for
@@ -110,6 +112,13 @@ def test_talk_that_fits_the_background_as_well_is_left_alone(setting: Setting) -
     talk = Talk(setting)
     turn = talk.hears(heard(("gauge reads sixteen hundred", 0.0), lead_a_word=-2.0))
     assert (turn.outcome, turn.reply, turn.events) == ("ignored", "", ())
+
+
+def test_what_might_be_talk_is_taken_where_a_key_was_held(setting: Setting) -> None:
+    doubtful = heard(("gauge reads sixteen hundred", 0.0), lead_a_word=2.5)
+    assert Talk(setting).hears(doubtful).outcome != "taken"
+    talk = Talk(setting)
+    assert (talk.hears(replace(doubtful, addressed=True)).outcome, talk.psi) == ("taken", 1600)
 
 
 def test_the_same_words_well_ahead_of_the_background_are_taken(setting: Setting) -> None:

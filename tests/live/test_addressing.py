@@ -44,6 +44,14 @@ def test_without_the_call_word_nothing_is_taken() -> None:
     assert noticed == []
 
 
+def test_the_dialogue_is_told_where_a_key_or_the_call_word_addressed_it() -> None:
+    address, _ = call_word()
+    called_to, open_to, key = address.meant(heard("grey heron flow six"), 20.0), heard("flow six"), TalkKey()
+    key.press(1.0)
+    pressed, overheard = key.meant(heard("flow six"), 4.0), OpenMicrophone().meant(open_to, 0.0)
+    assert [meant is not None and meant.addressed for meant in (called_to, pressed, overheard)] == [True, True, False]
+
+
 def test_the_call_word_alone_opens_the_ears_for_a_while() -> None:
     address, noticed = call_word()
     assert address.meant(heard("grey heron"), 10.0) is None

@@ -76,6 +76,7 @@ class Bench:
         self.behind = Memory("background", setting.grammar, **known) if options.background else None
         self.decide = DECIDERS[decider]
         self.answers = decider != "plain"
+        self.addressed: bool = options.addressed
         self._covered: dict[str, bool] = {}
         self.situation: Callable[[Item, Setting], Heard] = (
             running if options.context == "running" else lambda item, setting: fresh(setting)
@@ -86,6 +87,7 @@ class Bench:
         audio = audio_id(item, condition)
         memory = self.answering if asked else self.memory
         utterance = memory.hear(audio, lambda: played(self.which, item, condition))
+        utterance = replace(utterance, addressed=self.addressed)
         if self.behind is None:
             return utterance
         free = self.behind.hear(audio, lambda: played(self.which, item, condition))
@@ -193,6 +195,7 @@ def options_from(arguments: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--talk", type=int, default=0, metavar="N", help="play the other talk with N draws of numbers")
     parser.add_argument("--people", action="store_true", help="play the people's bare answers")
     parser.add_argument("--context", choices=("running", "fresh"), default="running", help="what is known before")
+    parser.add_argument("--addressed", action="store_true", help="as if a key were held: other talk is then unlikely")
     parser.add_argument("--background", action="store_true", help="give the decision a free decoding too")
     parser.add_argument("--stale", action="store_true", help="use what older ears heard too; not to report")
     parser.add_argument("--full", action="store_true", help="all voices and over an hour of talk, and the ablation")
