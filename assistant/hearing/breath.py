@@ -1,4 +1,4 @@
-"""Hears a whole recording as one utterance: nothing in silence and steady noise, a very long one piece by piece.
+"""Hears a whole recording as one utterance: nothing in silence and mere noise, a very long one piece by piece.
 
 What stands before and after the speech is cut short: the recogniser makes words of what others say there.
 """
@@ -10,7 +10,15 @@ from typing import TYPE_CHECKING
 
 from assistant.hearing.heard_twice import is_clear
 from assistant.hearing.recogniser import Stream
-from assistant.hearing.voice_activity import FRAME, loudness_dbfs, may_hold_speech, measured, speech_range_dbfs
+from assistant.hearing.voice_activity import (
+    FRAME,
+    is_talk,
+    loudness_dbfs,
+    may_hold_speech,
+    measured,
+    speech_range_dbfs,
+    stands_out_s,
+)
 from assistant.hearing.wav import SAMPLE_RATE_HZ
 from assistant.utterance import Hypothesis, Utterance
 
@@ -64,13 +72,15 @@ def _heard(
     stream: Callable[[], Stream],
     prepared: Callable[[NDArray[np.float32]], NDArray[np.float32]],
 ) -> Utterance:
+    nothing = Utterance(seconds=len(samples) / SAMPLE_RATE_HZ)
     if not may_hold_speech(samples):
-        return Utterance(seconds=len(samples) / SAMPLE_RATE_HZ)
+        return nothing
     opened = stream()
-    samples = prepared(samples)
-    for at in range(0, len(samples), CHUNK):
-        opened.accept(samples[at : at + CHUNK])
-    return opened.finish()
+    framed = prepared(samples)
+    for at in range(0, len(framed), CHUNK):
+        opened.accept(framed[at : at + CHUNK])
+    utterance = opened.finish()
+    return utterance if is_talk(stands_out_s(samples), len(utterance.best.words)) else nothing
 
 
 def framed(samples: NDArray[np.float32]) -> NDArray[np.float32]:

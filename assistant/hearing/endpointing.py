@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from assistant.hearing.quiet import Quiet
 from assistant.hearing.recogniser import Recogniser, Stream
-from assistant.hearing.voice_activity import VoiceActivity
+from assistant.hearing.voice_activity import VoiceActivity, is_talk
 from assistant.hearing.wav import SAMPLE_RATE_HZ
 from assistant.utterance import Utterance
 
@@ -191,8 +191,9 @@ class Endpointer:
             self._before_samples = len(last)
 
     def _given_out(self, utterance: Utterance) -> Utterance:
+        talk = is_talk(self._activity.speech_s, len(utterance.best.words))
         self._reset()
-        return utterance
+        return utterance if talk else Utterance(seconds=utterance.seconds, engine=utterance.engine)
 
     def _reset(self) -> None:
         self._open = None
