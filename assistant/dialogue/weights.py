@@ -42,8 +42,8 @@ class Weights:
     # Fitted: other people's talk, where a hypothesis is no sentence of the grammar.
     talk: float = -1.18
     # Fitted: the same by how far the best reading leads, for each of its words, before the commonest words in any order
-    # heard in the same sound; `background` is where it does not lead at all, chosen a little below the fitted 1.97, with
-    # which one recorded sample was asked again.
+    # heard in the same sound; `background` is where it does not lead at all, chosen a little below the fitted 1.97,
+    # with which one recorded sample was asked again.
     background: float = 1.8
     background_slope: float = 1.18
     background_agreed: float = -0.622
