@@ -59,7 +59,9 @@ class CalledGrammar:
         return {**dict.fromkeys(self._call_word, PLACE), **self._grammar.word_places()}
 
     def sounds(self) -> Mapping[str, tuple[str, ...]]:
-        return self._grammar.sounds()
+        """The grammar's, but for what the call word says itself: that stands for nothing else."""
+        kept = {word: tuple(set(others).difference(self._call_word)) for word, others in self._grammar.sounds().items()}
+        return {word: others for word, others in kept.items() if others}
 
 
 def called(utterance: Utterance, call_word: Sequence[str]) -> Utterance | None:

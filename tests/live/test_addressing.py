@@ -146,6 +146,12 @@ def test_a_held_button_hears_everything_until_it_is_let_go() -> None:
 GRAMMAR = load_grammar({"main.jsgf": "#JSGF V1.0;\ngrammar main;\npublic <utterance> = flow (one | two) | done;\n"}, {})
 
 
+def test_a_word_of_the_call_lends_its_sound_to_no_other() -> None:
+    texts = {"main.jsgf": "#JSGF V1.0;\ngrammar main;\npublic <utterance> = ten litres | the bottle;\n"}
+    grammar = load_grammar(texts, {}, sounds={"litres": ("liters",), "bottle": ("bartle",)})
+    assert CalledGrammar(grammar, ("grey", "bartle")).sounds() == {"litres": ("liters",)}
+
+
 def test_the_graph_takes_sentences_with_the_call_word_without_it_and_alone() -> None:
     spoken = CalledGrammar(GRAMMAR, CALL)
     acceptor = spoken.acceptor()
