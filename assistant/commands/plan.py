@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 from argparse import ArgumentParser, Namespace
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assistant.commands.opening import UserError, kit_of
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from assistant.oxygen.kit import Kit
     from assistant.oxygen.lasting import Held
 
@@ -38,63 +41,56 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """Plan and print."""
-    return _use_those_at_hand(args) if args.have else _plan_what_to_carry(args)
+    from assistant.oxygen.refusal import OxygenError
+
+    try:
+        return _use_those_at_hand(args) if args.have else _plan_what_to_carry(args)
+    except OxygenError as error:
+        raise UserError(str(error)) from error
 
 
 def _plan_what_to_carry(args: Namespace) -> int:
     from assistant.oxygen.plan import plan_trip
-    from assistant.oxygen.refusal import OxygenError
-
-    try:
-        plan = plan_trip(
-            hours=args.hours,
-            patients=args.patients,
-            flow_l_min=args.flow,
-            kit=kit_of(args),
-            long_chance=args.long_chance,
-            long_hours=args.long_hours,
-            confidence=args.confidence,
-            sizes=args.size,
-            celsius=args.celsius,
-        )
-    except OxygenError as error:
-        raise UserError(str(error)) from error
-    if args.json:
-        print(json.dumps(plan.as_json()))
-        return 0
-    from rich.console import Console
-
     from assistant.screens.plan_view import show_plan
 
-    show_plan(plan, Console(highlight=False))
-    return 0
+    plan = plan_trip(
+        hours=args.hours,
+        patients=args.patients,
+        flow_l_min=args.flow,
+        kit=kit_of(args),
+        long_chance=args.long_chance,
+        long_hours=args.long_hours,
+        confidence=args.confidence,
+        sizes=args.size,
+        celsius=args.celsius,
+    )
+    return _shown(plan, show_plan, as_json=args.json)
 
 
 def _use_those_at_hand(args: Namespace) -> int:
     from assistant.oxygen.at_hand import at_hand
-    from assistant.oxygen.refusal import OxygenError
+    from assistant.screens.at_hand_view import show_at_hand
 
     kit = kit_of(args)
     held = [_held(number, said, kit) for number, said in enumerate(args.have, 1)]
-    try:
-        found = at_hand(
-            held,
-            minutes=60 * args.hours,
-            flow_l_min=args.flow,
-            patients=args.patients,
-            kit=kit,
-            celsius=args.celsius,
-        )
-    except OxygenError as error:
-        raise UserError(str(error)) from error
-    if args.json:
-        print(json.dumps(found.as_json()))
-        return 0
+    found = at_hand(
+        held,
+        minutes=60 * args.hours,
+        flow_l_min=args.flow,
+        patients=args.patients,
+        kit=kit,
+        celsius=args.celsius,
+    )
+    return _shown(found, show_at_hand, as_json=args.json)
+
+
+def _shown(found: Any, show: Callable[[Any, Console], None], *, as_json: bool) -> int:
     from rich.console import Console
 
-    from assistant.screens.at_hand_view import show_at_hand
-
-    show_at_hand(found, Console(highlight=False))
+    if as_json:
+        print(json.dumps(found.as_json()))
+    else:
+        show(found, Console(highlight=False))
     return 0
 
 

@@ -76,9 +76,9 @@ def _heard(
     if not may_hold_speech(samples):
         return nothing
     opened = stream()
-    framed = prepared(samples)
-    for at in range(0, len(framed), CHUNK):
-        opened.accept(framed[at : at + CHUNK])
+    ready = prepared(samples)
+    for at in range(0, len(ready), CHUNK):
+        opened.accept(ready[at : at + CHUNK])
     utterance = opened.finish()
     return utterance if is_talk(stands_out_s(samples), len(utterance.best.words)) else nothing
 
