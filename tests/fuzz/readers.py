@@ -29,6 +29,7 @@ from assistant.meaning.contract import MeaningError, from_json
 from assistant.oxygen.kit import DEFAULT_KIT_TOML, Kit, KitError
 from assistant.report.lines import LinesError, incident_from_lines
 from assistant.settings import SettingsError, settings_read
+from tests.fuzz import audience
 
 ROOT = Path(__file__).parents[2]
 MARSH_ISLAND = ROOT / "tests" / "report" / "marsh_island.jsonl"
@@ -196,6 +197,7 @@ def readers() -> tuple[Reader, ...]:
             ),
         ),
         Reader(name="journal", read=_from_file(read, ".sqlite"), errors=(JournalError,), whole=(_journal(),)),
+        Reader(name="socket frames", read=audience.sent, errors=(), whole=audience.WHOLE),
     )
 
 
