@@ -23,7 +23,10 @@ class Announced:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crossed:
-    """A true crossing of the reserve under flow: whether an announcement was in force, and for how long."""
+    """A true crossing of the reserve under flow: whether an announcement was in force, and for how long.
+
+    `plain_min`: how many minutes were then left by the plain reckoning.
+    """
 
     at_s: float
     cylinder: str
@@ -31,17 +34,19 @@ class Crossed:
     ahead_min: float
     leaking: bool
     flow_l_min: float
+    plain_min: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sample:
-    """One comparison of the 90 % interval of minutes to the reserve with the truth."""
+    """One comparison of the minutes to the reserve with the truth: the 90 % interval, and the plain reckoning."""
 
     at_s: float
     low: float
     high: float
     expected: float
     true: float
+    plain: float
     leaking: bool
     cold: bool
 

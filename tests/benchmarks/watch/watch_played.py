@@ -12,6 +12,7 @@ from itertools import count
 from math import inf, isfinite, nan
 from random import Random
 
+from plain_reckoning import PlainReckoning
 from truth import Gauge, Regulator, Scene, true_cylinder
 from watch_outcomes import Announced, Crossed, Played, Sample
 
@@ -43,10 +44,14 @@ class Play:
         self.opened_s = 0.0
         self.setting = drawn.first_setting
         self.cylinder = true_cylinder(drawn, self.regulator, self.random, first=True)
+        self.plain = self.reckoned_anew()
         self.near_since: float | None = None
         self.changing = False
         self.over = False
         self.every_s = every_s
+
+    def reckoned_anew(self) -> PlainReckoning:
+        return PlainReckoning(self.scene.kit.spec(self.scene.size), self.scene.kit.reserve_bar)
 
     # what is said to the product
 
@@ -65,6 +70,7 @@ class Play:
         unit = self.scene.kit.pressure_unit
         value = bar / PSI_BAR if unit == "psi" else bar
         self.played.readings.append((at_s, self.name, bar))
+        self.plain.read(at_s, bar)
         self.say(ev.GaugeRead(at_s=at_s, cylinder=self.name, value=value, unit=unit, pressure_bar=bar))
         self.sample(at_s)
 
@@ -79,13 +85,14 @@ class Play:
         self.cylinder.at_s = at_s
         self.cylinder.open, self.cylinder.setting = True, self.setting
         self.opened_s, self.near_since, self.changing = at_s, None, False
+        self.plain = self.reckoned_anew()
         if self.name != "1":
             self.say(ev.CylinderChanged(at_s=at_s, cylinder=self.name, patient="1"))
         elif self.scene.start_told:
             self.say(ev.TemperatureNoted(at_s=at_s, celsius=self.scene.start_celsius))
         self.say(ev.CylinderSized(at_s=at_s, cylinder=self.name, size=self.scene.size))
         self.read(at_s)
-        self.say(ev.FlowSet(at_s=at_s, patient="1", flow_l_min=self.setting))
+        self.sets_flow(at_s)
         self.sample(at_s)
 
     def reads_unasked(self, at_s: float) -> None:
@@ -98,11 +105,15 @@ class Play:
             off = self.random.random() < 0.15
             self.setting = 0.0 if off else self.random.choice(near)
             self.cylinder.setting = self.setting
-            self.say(ev.FlowSet(at_s=at_s, patient="1", flow_l_min=self.setting))
+            self.sets_flow(at_s)
             self.sample(at_s)
             if off:
                 self.at(at_s + self.random.uniform(120, 900), self.turns_flow)
         self.at(at_s + 60 * self.random.expovariate(1 / self.scene.change_flow_min), self.turns_flow)
+
+    def sets_flow(self, at_s: float) -> None:
+        self.plain.set(at_s, self.setting)
+        self.say(ev.FlowSet(at_s=at_s, patient="1", flow_l_min=self.setting))
 
     def gets_cold(self, at_s: float) -> None:
         cold = self.scene.cold
@@ -169,6 +180,7 @@ class Play:
                 high=minutes.high,
                 expected=minutes.expected,
                 true=true,
+                plain=self.plain.minutes(at_s),
                 leaking=self.cylinder.leak_l_min > 0 and self.cylinder.leak_from_s <= at_s,
                 cold=self.scene.cold is not None and self.scene.cold.from_s <= at_s,
             )
@@ -232,6 +244,7 @@ class Play:
                 ahead_min=(at_s - since) / 60 if since is not None else -inf,
                 leaking=self.cylinder.leak_l_min > 0 and self.cylinder.leak_from_s <= at_s,
                 flow_l_min=self.setting,
+                plain_min=self.plain.minutes(at_s),
             )
         )
 
