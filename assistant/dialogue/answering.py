@@ -20,11 +20,12 @@ class Settled:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Denied:
-    """ "No": none of the choices; a fresh value is to be asked for, with `rest` waiting."""
+    """ "No": none of the choices; a fresh value is to be asked for, with `rest` waiting, or all of it again."""
 
     about: str
     rest: tuple[k.Meaning, ...]
     subject: str | None = None
+    all_again: bool = False
 
 
 def settled(meanings: tuple[k.Meaning, ...], state: State) -> Settled | Denied | None:
@@ -60,6 +61,8 @@ def _by_answer(
         chosen = choices[answer.choice - 1]
     elif answer.yes:
         chosen = choices[0]
+    elif pending.together and rest:
+        return Denied(about=choices[0].kind, rest=(), subject=pending.subject, all_again=True)
     else:
         return Denied(about=choices[0].kind, rest=rest, subject=pending.subject)
     return Settled(meanings=(chosen, *rest), confirmed=(chosen,))

@@ -96,6 +96,7 @@ def asked_again(pending: Pending, at_s: float) -> ev.QuestionAsked | None:
         tries=pending.tries + 1,
         subject=pending.subject,
         believed=pending.believed,
+        together=pending.together,
     )
 
 
@@ -111,11 +112,32 @@ def choices_of(question: ev.QuestionAsked | Pending) -> list[k.Meaning]:
     return [from_json(choice) for choice in question.choices]
 
 
-def choice_said(choices: tuple[k.Meaning, ...], state: State) -> str:
-    """Two readings to choose from, or one to confirm: "Sixteen hundred, or eighteen hundred?"."""
+def asked_in_words(question: ev.QuestionAsked, state: State) -> str:
+    """What is asked: for a value, or which of the readings to choose from is right."""
+    if not question.choices:
+        return question_said(question.about, state, question.subject)
+    rest = tuple(from_json(one) for one in question.rest) if question.together else ()
+    return choice_said(tuple(choices_of(question)), state, rest)
+
+
+def choice_said(choices: tuple[k.Meaning, ...], state: State, rest: tuple[k.Meaning, ...] = ()) -> str:
+    """Two readings to choose from, or one to confirm, `rest` with it: "Sixteen hundred, or eighteen hundred?"."""
+    if rest:
+        values = (*choices, *(m for m in rest if read_back((m,), state)))
+        text = "; ".join(_choice_part(m, state, bare=False) for m in values)
+        return f"{sentence(text)[:-1]}, yes or no?"
     parts = [_choice_part(m, state, bare=_same_kind(choices)) for m in choices]
+    if len(set(parts)) < len(parts):
+        parts = [f"{_owner(m, state)}, {part}" for m, part in zip(choices, parts, strict=True)]
     text = ", or ".join(parts)
     return f"{text[:1].upper()}{text[1:]}?" if len(parts) > 1 else f"{sentence(text)[:-1]}, yes or no?"
+
+
+def _owner(m: k.Meaning, state: State) -> str:
+    """Whose value it is: what tells two readings apart that have the same value."""
+    if isinstance(m, k.GaugeReading | k.CylinderSize):
+        return cylinder_said(m.cylinder or state.cylinder)
+    return patient_said(getattr(m, "patient", None) or state.patient)
 
 
 def _same_kind(choices: tuple[k.Meaning, ...]) -> bool:

@@ -31,6 +31,8 @@ _OFFERED = (
     k.Temperature,
 )
 _MATTERS = (*_OFFERED, k.BareNumber, k.Correction, k.Attend)
+# What is acted on though there were other words beside it: it sets nothing.
+_HARMLESS = (k.Question, k.Problem, k.AlarmHeard)
 # A rival value this improbable is not offered: the question is then whether the one value is right.
 LEAST_OFFERED = 0.02
 MOST_BELIEVED = 8
@@ -46,13 +48,17 @@ class Chosen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doubtful:
-    """A value that matters is uncertain: `choices`, best first, one to confirm or two; `rest` is what else was said."""
+    """A value that matters is uncertain: `choices`, best first, one to confirm or two; `rest` is what else was said.
+
+    `together`: `rest` is as uncertain, and offered with the choice.
+    """
 
     best: Reading
     about: str
     choices: tuple[k.Meaning, ...]
     rest: tuple[k.Meaning, ...]
     believed: tuple[tuple[k.Meaning, float], ...] = ()
+    together: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,10 +84,24 @@ def decide(
     if not readings:
         return NotForUs()
     if utterance.typed:
-        return Chosen(reading=readings[0])
+        return _on_part(readings[0], state, asks) if readings[0].partly else Chosen(reading=readings[0])
     found = weighed(_merged(readings, state), utterance, state, at_s, asks)
     course = min(_courses(found, state, asks, COSTS), key=lambda course: course[0])[1]
     return replace(course, believed=_believed(found)) if isinstance(course, Doubtful | Unheard) else course
+
+
+def _on_part(reading: Reading, state: State, asks: str | None) -> Decision:
+    """What was only partly understood: its values are asked for, what changes none of them is taken."""
+    meant = [_as_meant(m, state, asks) for m in reading.meanings if isinstance(m, (*_OFFERED, k.BareNumber))]
+    values = tuple(m for m in meant if m is not None)
+    rest = tuple(m for m in reading.meanings if isinstance(m, _HARMLESS))
+    if any(isinstance(m, k.Correction) for m in reading.meanings):
+        return Unheard(best=reading)
+    if values:
+        return Doubtful(
+            best=reading, about=values[0].kind, choices=values[:1], rest=(*values[1:], *rest), together=True
+        )
+    return Chosen(reading=replace(reading, meanings=rest)) if rest else NotForUs()
 
 
 def _believed(found: Weighed) -> tuple[tuple[k.Meaning, float], ...]:

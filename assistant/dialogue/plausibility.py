@@ -33,6 +33,14 @@ _SD = {
     "systolic": W.pressure_sd_mmhg,
     "diastolic": W.pressure_sd_mmhg,
 }
+# What is usual in somebody who is given oxygen, and how far from it is usual still: our choice, from memory.
+_USUAL = {
+    "oxygen_saturation": (92.0, 8.0),
+    "heart_rate": (95.0, 35.0),
+    "respiratory_rate": (20.0, 9.0),
+    "systolic": (125.0, 35.0),
+    "diastolic": (75.0, 20.0),
+}
 _MARKS = {"psi": (50.0, 10.0), "bar": (5.0, 1.0), "MPa": (0.5, 0.1), "kPa": (500.0, 100.0)}
 
 
@@ -132,6 +140,8 @@ def _value(m: k.Meaning, beside: tuple[k.Meaning, ...], state: State, at_s: floa
             return _flow(m, beside, state)
         case k.VitalSign():
             return _vital(m, beside, state)
+        case k.TimeToHandover():
+            return _minutes(m.minutes)
         case k.Correction():
             return _correction(state, at_s)
         case k.AlarmHeard():
@@ -141,6 +151,13 @@ def _value(m: k.Meaning, beside: tuple[k.Meaning, ...], state: State, at_s: floa
         case k.Note():
             return W.note
     return 0.0
+
+
+def _minutes(minutes: float) -> float:
+    """Who counts the minutes to hand-over is hours away at most, and not there already."""
+    if minutes > W.most_minutes:
+        return W.beyond_most_minutes
+    return 0.0 if minutes >= W.fewest_minutes else W.below_fewest_minutes
 
 
 def _step(step: k.Step, state: State) -> float:
@@ -228,15 +245,8 @@ def _vital(m: k.VitalSign, beside: tuple[k.Meaning, ...], state: State) -> float
         return W.impossible
     unusual = W.hardly_alive if hardly_alive(m) else 0.0
     before = _before(m, state.patients.get(m.patient or state.patient))
-    if before is None:
-        return unusual if m.sign != "oxygen_saturation" else _unknown_saturation(m.value)
-    spread = _SPREAD[m.sign]
-    return unusual + _around(float(m.value), before, _SD[m.sign], spread=spread)
-
-
-def _unknown_saturation(value: int) -> float:
-    """With nothing known: most patients who are given oxygen are between 80 and 100."""
-    return _around(float(value), 92.0, 8.0, spread=_SPREAD["oxygen_saturation"])
+    mean, sd = _USUAL[m.sign] if before is None else (before, _SD[m.sign])
+    return unusual + _around(float(m.value), mean, sd, spread=_SPREAD[m.sign])
 
 
 def _at_most(other: k.Meaning, diastolic: int) -> bool:

@@ -17,14 +17,15 @@ from assistant.dialogue.checks import doubt, refusal
 from assistant.dialogue.clearness import clear
 from assistant.dialogue.decide import Chosen, Doubtful, Unheard, decide
 from assistant.dialogue.moves import move_of, question_of, step_asks, unclear_move
-from assistant.dialogue.sense import EVENT_OF_KIND, Definite, Unclear, definite
+from assistant.dialogue.needed import answers_pending, still_needed
+from assistant.dialogue.sense import Definite, Unclear, definite
 from assistant.grammar import Grammar
 from assistant.incident import events as ev
 from assistant.incident.log import Incident
 from assistant.incident.procedures import Procedure
 from assistant.meaning import kinds as k
 from assistant.meaning.contract import to_json
-from assistant.meaning.understand import understand
+from assistant.meaning.understand import understand, understood_in_part
 from assistant.meaning.wording import in_words
 from assistant.oxygen.kit import Kit
 from assistant.utterance import Utterance
@@ -64,6 +65,8 @@ def take_turn(
 ) -> Turn:
     """The turn that `utterance` makes at `at_s`; `read_out` words what a turn `wants` of the rooms above."""
     readings = understand(utterance, setting.grammar, setting.kit)
+    if not readings and utterance.typed:
+        readings = understood_in_part(utterance, setting.grammar, setting.kit)
     decision = decide(readings, utterance, incident.state, at_s, step_asks(setting.procedures, incident.state))
     heard = in_words(utterance.best.words, setting.grammar)
     match decision:
@@ -75,6 +78,8 @@ def take_turn(
         case Doubtful():
             heard = in_words(decision.best.words, setting.grammar)
             turn = _doubtful(decision, incident, at_s)
+            if decision.together and any(refusal(m, incident.state) for m in (*decision.choices, *decision.rest)):
+                turn = _say_again(Unheard(best=decision.best), incident, at_s)
         case Unheard():
             heard = in_words(decision.best.words, setting.grammar)
             turn = _say_again(decision, incident, at_s)
@@ -126,9 +131,10 @@ def _doubtful(decision: Doubtful, incident: Incident, at_s: float) -> Turn:
         decision.about,
         decision.choices,
         decision.rest,
-        asking.choice_said(decision.choices, incident.state),
+        asking.choice_said(decision.choices, incident.state, decision.rest if decision.together else ()),
         understood=decision.best.meanings,
         believed=decision.believed,
+        together=decision.together,
     )
 
 
@@ -157,6 +163,7 @@ def _ask(
     understood: tuple[k.Meaning, ...] = (),
     subject: str | None = None,
     believed: tuple[tuple[k.Meaning, float], ...] = (),
+    together: bool = False,
 ) -> Turn:
     question = ev.QuestionAsked(
         at_s=at_s,
@@ -165,6 +172,7 @@ def _ask(
         rest=tuple(to_json(r) for r in rest),
         subject=subject,
         believed=tuple((to_json(meaning), share) for meaning, share in believed),
+        together=together,
     )
     return Turn(
         at_s=at_s, heard="", outcome="asked", understood=understood, reply=say, asked=question, events=(question,)
@@ -176,6 +184,7 @@ def _on_meanings(meanings: tuple[k.Meaning, ...], incident: Incident, at_s: floa
     answer = settled(meanings, state)
     if isinstance(answer, Denied):
         say = asking.question_said(answer.about, state, answer.subject)
+        say = wording.SAY_AGAIN if answer.all_again else say
         return _ask(at_s, answer.about, (), answer.rest, say, understood=meanings, subject=answer.subject)
     confirmed: tuple[k.Meaning, ...] = ()
     if isinstance(answer, Settled):
@@ -247,7 +256,7 @@ def _taken(
     events: list[ev.Event] = []
     if sense.withdraws:
         events.append(ev.Withdrawn(at_s=at_s, numbers=sense.withdraws))
-    if closes or _answers_pending(sense, incident):
+    if closes or answers_pending(sense, incident):
         events.append(ev.QuestionClosed(at_s=at_s, answered=True))
     since = sense.since_s if sense.since_s is not None else at_s
     events += events_of(sense.meanings, before, since)
@@ -258,7 +267,7 @@ def _taken(
     events += told.events
     unclear = question_of(move, at_s)
     waits = move is not None and move.asks is not None  # the step asks already, and questions come one at a time
-    question = unclear or told.question or (None if waits else _still_needed(sense, incident, events, at_s))
+    question = unclear or told.question or (None if waits else still_needed(sense, incident, events, at_s))
     if question is not None:
         events.append(question)
     reply = wording.joined(told.sentences, None if unclear else question, incident.state_after(events))
@@ -272,27 +281,3 @@ def _taken(
         events=tuple(events),
         wants=told.wants,
     )
-
-
-def _answers_pending(sense: Definite, incident: Incident) -> bool:
-    pending = incident.state.question
-    if pending is None:
-        return False
-    if pending.about == "correction":
-        return bool(sense.withdraws)
-    return any(pending.about in (m.kind, getattr(m, "sign", None)) for m in sense.meanings)
-
-
-def _still_needed(sense: Definite, incident: Incident, events: list[ev.Event], at_s: float) -> ev.QuestionAsked | None:
-    """The next thing to ask: what the minutes lack, or the pending question again; only where a value was given."""
-    state = incident.state_after(events)
-    if not any(m.kind in EVENT_OF_KIND for m in sense.meanings) and not sense.withdraws:
-        return None
-    if state.question is not None and state.question.choices:
-        return asking.asked_again(state.question, at_s)
-    needed = asking.needed_next(state, at_s)
-    if needed is not None:
-        return needed
-    if sense.undone and sense.undone[0] in asking.ASKABLE:
-        return ev.QuestionAsked(at_s=at_s, about=sense.undone[0])
-    return asking.asked_again(state.question, at_s) if state.question is not None else None

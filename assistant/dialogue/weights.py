@@ -84,6 +84,11 @@ class Weights:
     surprise_share: float = 0.04
     # Chosen: a vital sign outside what is usual in somebody who is conscious and breathes.
     hardly_alive: float = -4.0
+    # Chosen: minutes to hand-over outside of what is usual.
+    fewest_minutes: float = 3.0
+    below_fewest_minutes: float = -1.0
+    most_minutes: float = 300.0
+    beyond_most_minutes: float = -2.5
     # Chosen: the spread of a vital sign between two notes, in its own unit.
     saturation_sd: float = 4.0
     heart_rate_sd: float = 15.0

@@ -71,11 +71,7 @@ def joined(sentences: tuple[str, ...], question: ev.QuestionAsked | None, state:
     """The reply as one text, the question last."""
     parts = [s for s in sentences if s]
     if question is not None:
-        asked = (
-            asking.question_said(question.about, state, question.subject)
-            if not question.choices
-            else asking.choice_said(tuple(asking.choices_of(question)), state)
-        )
+        asked = asking.asked_in_words(question, state)
         if asked not in parts:
             parts.append(asked)
     return " ".join(parts)

@@ -122,6 +122,17 @@ class Matcher:
         """Whether the words as a whole match."""
         return _Trail(self.network, self._root).followed(tokens, self._keys(tokens)) is not None
 
+    def leading(self, tokens: Sequence[str]) -> int:
+        """How many words at the beginning match as a whole, at most; 0 where none do."""
+        trail, most = _Trail(self.network, self._root), 0
+        for count in range(1, len(tokens) + 1):
+            words = tokens[:count]
+            if trail.followed(words, self._keys(words)) is not None:
+                most = count
+            if not trail.goes_on(count):
+                break
+        return most
+
     def _derivations(self, trail: _Trail, tokens: Sequence[str], limit: int) -> tuple[Node, ...]:
         done = trail.followed(tokens, self._keys(tokens))
         if done is None:
@@ -168,6 +179,10 @@ class _Trail:
             items, ends = self._ended(column, keys[place + 1])
             self._places.append(items)
         return ends.get(self._root) if items else None
+
+    def goes_on(self, place: int) -> bool:
+        """Whether the words followed last came as far as that place."""
+        return len(self._places) > place
 
     def _shared(self, tokens: Sequence[str], keys: list[str]) -> int:
         """How many words at the beginning are those of before, the one after them being the same to the network."""

@@ -99,6 +99,10 @@ class Grammar:
         """Whether the whole utterance matches."""
         return self._matcher(rule).matches(tokens)
 
+    def leading(self, tokens: Sequence[str], *, rule: str) -> int:
+        """How many words at the beginning match the rule as a whole, at most; 0 where none do."""
+        return self._matcher(rule).leading(tokens)
+
     def acceptor(
         self, *, rule: str | None = None, unk_cost: float | None = UNK_COST, unk_loop_cost: float = UNK_LOOP_COST
     ) -> Acceptor:

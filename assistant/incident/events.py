@@ -180,6 +180,7 @@ class QuestionAsked:
 
     Asked again it is a new event with `tries` one higher. `subject` names a cylinder or patient where one is meant.
     `believed`: how probable what was heard before the question is (JSON meanings), so that the answer adds to it.
+    `together`: `rest` is offered with the choice, so that a no denies all of it.
     """
 
     kind: ClassVar[str] = "question_asked"
@@ -190,6 +191,7 @@ class QuestionAsked:
     tries: int = 1
     subject: str | None = None
     believed: tuple[tuple[dict[str, Any], float], ...] = ()
+    together: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

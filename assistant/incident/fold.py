@@ -150,7 +150,13 @@ def _attended(state: State, e: ev.Attended) -> State:
 
 def _question_asked(state: State, e: ev.QuestionAsked) -> State:
     pending = Pending(
-        about=e.about, choices=e.choices, rest=e.rest, tries=e.tries, subject=e.subject, believed=e.believed
+        about=e.about,
+        choices=e.choices,
+        rest=e.rest,
+        tries=e.tries,
+        subject=e.subject,
+        believed=e.believed,
+        together=e.together,
     )
     return replace(state, question=pending)
 

@@ -65,7 +65,8 @@ class Patient:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pending:
     """The question that waits for an answer: a kind of meaning, the readings to choose from (JSON), and what else was
-    said in the same breath and waits with it (`rest`, JSON). `believed`: how probable what was heard before it is."""
+    said in the same breath and waits with it (`rest`, JSON). `believed`: how probable what was heard before it is.
+    `together`: `rest` is offered with the choice, so that a no denies all of it."""
 
     about: str
     choices: tuple[dict[str, Any], ...]
@@ -73,6 +74,7 @@ class Pending:
     tries: int
     subject: str | None = None
     believed: tuple[tuple[dict[str, Any], float], ...] = ()
+    together: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,10 @@ from typing import NamedTuple
 from assistant.grammar import Grammar
 from assistant.utterance import Hypothesis, Utterance
 
+UNREADABLE = "unreadable"
+"""Stands for a sign that may be a number in a script that nobody here reads."""
+_UNREADABLE = f" {UNREADABLE} "
+
 
 def _ascii(found: re.Match[str]) -> str:
     """A digit of any script as its own, a letter without its accent.
@@ -25,8 +29,8 @@ def _ascii(found: re.Match[str]) -> str:
         return ""
     if character.isalpha():
         bare = "".join(c for c in unicodedata.normalize("NFKD", character) if not unicodedata.combining(c))
-        return bare if bare.isascii() and bare.isalpha() else " unreadable "
-    return " unreadable " if unicodedata.numeric(character, None) is not None else character
+        return bare if bare.isascii() and bare.isalpha() else _UNREADABLE
+    return _UNREADABLE if unicodedata.numeric(character, None) is not None else character
 
 
 _Rewrite = tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]]
@@ -36,14 +40,14 @@ _REWRITES: tuple[_Rewrite, ...] = tuple(
         (r"[’‘`]", "'"),
         (r"(?<=o)[₂²]", "2"),
         (r"−", "-"),
-        (r"½(?=[.,]?[\d½])", " unreadable "),
+        (r"½(?=[.,]?[\d½])", _UNREADABLE),
         (r"(\d)\s*½", r"\1.5"),
         (r"½", " 0.5"),
         (r"[^\x00-\x7f]", _ascii),
-        (r"(?: unreadable )+", " unreadable "),
+        (rf"(?:{_UNREADABLE})+", _UNREADABLE),
         (r"\b((?:[a-z]\.){2,})", lambda found: found.group(1).replace(".", "") + " "),
         (r"(?<![\d.,])(\d{1,3}(?:,\d{3})+)(?![\d,])", lambda found: found.group(1).replace(",", "")),
-        (r"(?<=[a-z])\.(?=\d)", " unreadable "),
+        (r"(?<=[a-z])\.(?=\d)", _UNREADABLE),
         (r"(?<![\d.])\.(?=\d)", "0."),
         (r"(?<![a-z\d])(\d+)([a-z]+)(?=\d)", r"\1 \2 "),
         (r"(\d)\s*/\s*(?=\d)", r"\1 over "),
@@ -128,6 +132,21 @@ def _forgiven(token: str, word: str) -> int:
     if longer < MISSPELT_FROM or token[0] != word[0]:
         return 0
     return 2 if min(len(token), len(word)) >= TWO_SLIPS_FROM else 1
+
+
+def may_be_a_number(token: str, grammar: Grammar) -> bool:
+    """Whether the token is part of a number or a unit, or might be one misspelt."""
+    exempt = _vocabulary(grammar).exempt
+    if token in exempt or token == UNREADABLE or any(character.isdigit() for character in token):
+        return True
+    return bool(_nearest(token, exempt)) or any(_nearly(token, word) for word in exempt)
+
+
+def _nearly(token: str, word: str) -> bool:
+    """One slip apart, be it in the first letter: of longer words alone, as shorter ones are too alike."""
+    from rapidfuzz.distance import OSA
+
+    return len(word) >= TWO_SLIPS_FROM - 1 and OSA.distance(token, word, score_cutoff=1) <= 1
 
 
 UNIT_RULES = (

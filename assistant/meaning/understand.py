@@ -1,4 +1,7 @@
-"""From an utterance's hypotheses to its possible meanings, best first. What does not parse as a whole means nothing."""
+"""From an utterance's hypotheses to its possible meanings, best first.
+
+What does not parse as a whole means nothing here; what is stated in part of it is another question.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +14,7 @@ from assistant.grammar.matching import BEAM
 
 # Imported for the builders that they register.
 from assistant.meaning import conversation, equipment, patient, setting  # noqa: F401
+from assistant.meaning.among import ANSWER, stated_among
 from assistant.meaning.breath import in_order
 from assistant.meaning.kinds import Meaning
 from assistant.meaning.registry import Known, meanings_of
@@ -23,13 +27,15 @@ class Reading:
     """One way to take an utterance: its meanings in the order said, and the words that say so most likely.
 
     `log_score` is a natural logarithm, comparable only within one utterance: the likelihoods of all hypotheses with
-    this meaning, added up. `first_in`: in how many of two hearings it came first; 0 where there was one.
+    this meaning, added up. `first_in`: in how many of two hearings it came first; 0 where there was one. `partly`:
+    there were words beside it that nobody understands.
     """
 
     meanings: tuple[Meaning, ...]
     words: tuple[str, ...]
     log_score: float
     first_in: int = 0
+    partly: bool = False
 
 
 def understand(utterance: Utterance, grammar: Grammar, kit: Kit) -> tuple[Reading, ...]:
@@ -47,6 +53,17 @@ def understand(utterance: Utterance, grammar: Grammar, kit: Kit) -> tuple[Readin
             known = merged.get(reading.meanings)
             merged[reading.meanings] = reading if known is None else _together(known, reading)
     return tuple(sorted(merged.values(), key=lambda reading: -reading.log_score))
+
+
+def understood_in_part(utterance: Utterance, grammar: Grammar, kit: Kit) -> tuple[Reading, ...]:
+    """The one reading of what is stated among other words; none where nothing is, or where its parts disagree.
+
+    For what the grammar has not as a whole.
+    """
+    words = utterance.best.words
+    parts = stated_among(words, grammar) or stated_among(words, grammar, ANSWER)
+    meanings = in_order([meaning for ways in parts for meaning in meanings_of(ways[0], kit)])
+    return (Reading(meanings=meanings, words=words, log_score=0.0, partly=True),) if meanings else ()
 
 
 def _readings(

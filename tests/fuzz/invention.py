@@ -43,6 +43,7 @@ NAMELESS_ONE = {
     "the",
     "last",
     "that",
+    "this",
     "back",
     "previous",
     "next",
