@@ -143,7 +143,7 @@ def test_a_small_lead_is_enough_where_two_hearings_agree_and_not_where_they_diff
 def test_what_hardly_anybody_awake_has_is_asked_for(setting: Setting) -> None:
     talk = Talk(setting)
     turn = talk.says("pulse twenty two")
-    assert (turn.outcome, turn.reply) == ("asked", "Heart rate two two: is that right, yes or no?")
+    assert (turn.outcome, turn.reply) == ("asked", "Heart rate two two, yes or no?")
     assert talk.says("yes").outcome == "taken"
     assert talk.incident.state.patients["1"].vitals["heart_rate"].value == 22
 
