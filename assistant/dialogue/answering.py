@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 from assistant.dialogue.sense import number_as
 from assistant.incident.state import Pending, State
@@ -48,6 +49,20 @@ def settled(meanings: tuple[k.Meaning, ...], state: State) -> Settled | Denied |
     meaning, remaining = fresh
     confirmed = (meaning,) if meaning in choices else ()
     return Settled(meanings=(meaning, *_without(rest, meaning), *remaining), confirmed=confirmed)
+
+
+def is_confirmed(meaning: k.Meaning, confirmed: tuple[k.Meaning, ...]) -> bool:
+    """Whether it is one of those confirmed, be it that its cylinder or patient was filled in since."""
+    return any(_filled_in_like(meaning, one) == meaning for one in confirmed)
+
+
+def _filled_in_like(meaning: k.Meaning, one: k.Meaning) -> k.Meaning:
+    change: dict[str, Any] = {
+        name: getattr(meaning, name, None)
+        for name in ("cylinder", "patient")
+        if hasattr(one, name) and getattr(one, name) is None
+    }
+    return replace(one, **change)
 
 
 def _denies(meaning: k.Meaning) -> bool:

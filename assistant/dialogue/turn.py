@@ -12,7 +12,7 @@ from typing import Any
 
 from assistant.dialogue import asking, wording
 from assistant.dialogue.acceptance import events_of
-from assistant.dialogue.answering import Denied, Settled, settled
+from assistant.dialogue.answering import Denied, Settled, is_confirmed, settled
 from assistant.dialogue.checks import doubt, refusal
 from assistant.dialogue.clearness import clear
 from assistant.dialogue.decide import Chosen, Doubtful, Unheard, decide
@@ -235,7 +235,7 @@ def _in_force(
         if why := refusal(meaning, state):
             return Turn(at_s=at_s, heard="", outcome="refused", understood=understood, reply=wording.refused_said(why))
     for index, meaning in enumerate(sense.meanings):
-        if meaning in confirmed or sense.withdraws:
+        if is_confirmed(meaning, confirmed) or sense.withdraws:
             continue
         if why := doubt(meaning, state, sense.meanings):
             rest = sense.meanings[:index] + sense.meanings[index + 1 :]
