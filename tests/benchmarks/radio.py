@@ -5,6 +5,9 @@
 
 The radio is the condition of the speech benchmark: keyed 40-120 ms late, noise 15 dB down, 300-3400 Hz, companded.
 A group is right when every word and every figure of it is taken down. Exits with 1 below 98 % of groups (scoring).
+
+The other station hears once, by the sentence graph alone. What the assistant does beside it, a second hearing and a
+background to tell talk by, took two thirds of the time, and 520 groups ten minutes.
 """
 
 from __future__ import annotations
@@ -26,7 +29,7 @@ from rich.table import Table
 
 from assistant.grammar import load_grammar
 from assistant.hearing.find_model import vosk_model
-from assistant.hearing.recogniser import Recogniser, open_recogniser
+from assistant.hearing.graph import derived_model
 from assistant.incident import events as ev
 from assistant.meaning.kinds import DEVICES
 from assistant.oxygen.kit import default_kit
@@ -46,8 +49,9 @@ from assistant.speaking.espeak_mouth import EspeakMouth
 from assistant.speaking.loudspeaker import Loudspeaker
 from assistant.speaking.mouth import VoiceSettings
 
-sys.path.append(str(Path(__file__).parent / "speech"))
+sys.path.insert(0, str(Path(__file__).parent / "speech"))
 from conditions import CONDITIONS, RATE_HZ, in_condition
+from ears import Ears, ListedVosk
 
 GRAMMAR = Path(__file__).with_name("radio_groups.jsgf")
 WANTED = 0.98
@@ -114,7 +118,7 @@ def words(text: str) -> tuple[str, ...]:
     return tuple(_SAME.get(word, word) for word in kept)
 
 
-def scored(style: RadioStyle, ears: Recogniser, incidents: int, seed: int) -> tuple[int, int, Counter[str]]:
+def scored(style: RadioStyle, ears: Ears, incidents: int, seed: int) -> tuple[int, int, Counter[str]]:
     """Groups right, groups in all, and which went wrong and how."""
     right, total, wrong = 0, 0, Counter[str]()
     for number in range(incidents):
@@ -152,7 +156,7 @@ def main() -> int:
     parser.add_argument("--wrong", action="store_true", help="list the groups that went wrong")
     asked = parser.parse_args()
     grammar = load_grammar({"main.jsgf": GRAMMAR.read_text(encoding="utf-8")}, {})
-    ears = open_recogniser("vosk", grammar, model=vosk_model(None))
+    ears = ListedVosk(derived_model(grammar, vosk_model(None)), None)
     table = Table("style", "groups", "right", "95 % interval", title="Radio read-out taken down by the recogniser")
     share = 0.0
     for style in STYLES if asked.choose else [replace(CHOSEN, rate_words_per_min=asked.rate)]:
