@@ -204,6 +204,7 @@ def _question_about(
     choices = tuple(sense for m in offered if (sense := _as_meant(m, state, asks)) is not None)
     if len(choices) < len(offered):
         return None
+    choices = tuple({_unnamed(choice, state): choice for choice in reversed(choices)}.values())[::-1]
     rest = tuple(m for m in best.meanings if m is not meaning)
     return offered, Doubtful(best=best, about=choices[0].kind, choices=choices, rest=rest)
 

@@ -229,6 +229,7 @@ def _around(value: float, mean: float, sd: float, *, spread: float) -> float:
 def _flow(m: k.FlowRate, beside: tuple[k.Meaning, ...], state: State) -> float:
     flow, settings = m.flow.value, state.kit.flows_l_min
     found = W.no_setting if settings and flow != 0 and flow not in settings else 0.0
+    found += W.trickle if 0 < flow < 1 else 0.0
     patient = state.patients.get(m.patient or state.patient)
     device = next((o.device for o in beside if isinstance(o, k.DeliveryDevice)), None)
     device = device or (patient.device if patient is not None else None)

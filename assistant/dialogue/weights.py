@@ -76,6 +76,8 @@ class Weights:
     # Chosen: a flow that the regulator has no setting for; one outside the range of the device in use.
     no_setting: float = -4.0
     outside_device: float = -1.0
+    # Chosen: less than a litre a minute, which is for infants, and sounds like "eight litres".
+    trickle: float = -1.0
     # Chosen: a gauge pressure that is no multiple of 50 psi or 5 bar, of 10 psi or 1 bar.
     between_marks: float = -1.0
     between_fine_marks: float = -3.0
@@ -97,7 +99,7 @@ class Weights:
     # Chosen: a cylinder or patient that is neither known nor the next number.
     unknown_name: float = -2.5
     # Chosen: free words for the record are rarer than the talk that is taken for them.
-    note: float = -2.5
+    note: float = -3.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

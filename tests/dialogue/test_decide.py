@@ -8,6 +8,7 @@ import pytest
 
 from assistant.app import setting_for
 from assistant.dialogue.turn import Setting, Turn
+from assistant.incident import events as ev
 from assistant.meaning import kinds as k
 from assistant.meaning.contract import to_json
 from assistant.oxygen.kit import default_kit
@@ -203,3 +204,21 @@ def test_the_question_carries_its_choices_as_the_contract_has_them(setting: Sett
     values = [choice["pressure"] for choice in asked.choices]
     assert (asked.about, values) == ("gauge_reading", [{"value": 1600, "unit": "psi"}, {"value": 1800, "unit": "psi"}])
     assert to_json(k.Answer(yes=True)) == {"kind": "answer", "yes": True}
+
+
+def test_a_number_and_the_flow_that_it_would_be_are_not_offered_as_two(setting: Setting) -> None:
+    talk = Talk(setting, "gauge reads 1500", "small cylinder", "cannula at four")
+    talk.incident.append([ev.QuestionAsked(at_s=talk.at_s, about="flow_rate")])
+    turn = talk.hears(heard(("three", 0.0), ("three litres", 0.4), ("five", 0.6)))
+    assert (turn.outcome, turn.reply) == ("asked", "Flow three litres, yes or no?")
+    assert turn.asked is not None
+    assert [choice["flow"]["value"] for choice in turn.asked.choices] == [3]
+
+
+def test_two_readings_of_one_value_are_told_apart_by_whose_it_is(setting: Setting) -> None:
+    talk = Talk(setting, "gauge reads 1500", "small cylinder", "cannula at four")
+    turn = talk.hears(heard(("cylinder four reads nine hundred", 0.0), ("cylinder one reads nine hundred", 0.3)))
+    assert turn.reply == "Bottle four, nine zero zero, or bottle one, nine zero zero?"
+    talk = Talk(setting, "cannula at four", "patient two cannula at two")
+    turn = talk.hears(heard(("patient one sats ninety", 0.0), ("patient two sats ninety", 0.3)))
+    assert turn.reply == "Patient one, nine zero percent, or patient two, nine zero percent?"
