@@ -81,7 +81,10 @@ def _typed_part() -> str:
     rows = "\n".join(f"| `{line}` | {' '.join(tokenised(line))} |" for line in lines)
     return (
         "In `chat` and `ask` numerals and the usual abbreviations do as well; small slips in words are mended, never "
-        f"in a number or a unit.\n\n| typed | read as |\n| --- | --- |\n{rows}"
+        f"in a number or a unit.\n\n| typed | read as |\n| --- | --- |\n{rows}\n\n"
+        "Of a line that is not understood as a whole, what is stated in it is asked for with a yes or no: *okay, just "
+        'cranked him up to 6 litres because he looks blue* is answered with "Flow six litres, yes or no?". A line that '
+        "denies, supposes or tells of the past is left alone."
     )
 
 
