@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from assistant.dialogue.sense import number_as
+from assistant.dialogue.sense import corrected_by, number_as
 from assistant.incident.state import Pending, State
 from assistant.meaning import kinds as k
 from assistant.meaning.contract import from_json
@@ -39,6 +39,8 @@ def settled(meanings: tuple[k.Meaning, ...], state: State) -> Settled | Denied |
     choices = tuple(from_json(c) for c in pending.choices)
     rest = tuple(from_json(r) for r in pending.rest)
     first, others = meanings[0], meanings[1:]
+    if isinstance(first, k.Correction) and _of_the_last(others, state):
+        return None
     if choices and others and _denies(first) and (told := settled(others, state)) is not None:
         return told  # "no, seventeen hundred": neither of the two, but this
     if isinstance(first, k.Answer) and choices:
@@ -49,6 +51,11 @@ def settled(meanings: tuple[k.Meaning, ...], state: State) -> Settled | Denied |
     meaning, remaining = fresh
     confirmed = (meaning,) if meaning in choices else ()
     return Settled(meanings=(meaning, *_without(rest, meaning), *remaining), confirmed=confirmed)
+
+
+def _of_the_last(others: tuple[k.Meaning, ...], state: State) -> bool:
+    """Whether a corrected number is of the value taken since the question, and no answer to it."""
+    return bool(others) and isinstance(others[0], k.BareNumber) and corrected_by(others[0], state) is not None
 
 
 def is_confirmed(meaning: k.Meaning, confirmed: tuple[k.Meaning, ...]) -> bool:

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from assistant.dialogue.answering import settled_number
-from assistant.dialogue.sense import number_as
+from assistant.dialogue.sense import corrected_by, number_as
 from assistant.dialogue.weigh import Weighed, log_sum, weighed
 from assistant.dialogue.weights import COSTS, Costs
 from assistant.incident.state import State
@@ -201,7 +201,8 @@ def _question_about(
     """What to offer where `meaning` alone is uncertain, as heard; and the question that offers it, as meant."""
     rival = _rival_of(meaning, best, found)
     offered = (meaning,) if rival is None else (meaning, rival)
-    choices = tuple(sense for m in offered if (sense := _as_meant(m, state, asks)) is not None)
+    corrects = k.Correction() in best.meanings
+    choices = tuple(sense for m in offered if (sense := _as_meant(m, state, asks, corrects=corrects)) is not None)
     if len(choices) < len(offered):
         return None
     choices = tuple({_unnamed(choice, state): choice for choice in reversed(choices)}.values())[::-1]
@@ -222,12 +223,15 @@ def _rival_of(meaning: k.Meaning, best: Reading, found: Weighed) -> k.Meaning | 
     return likeliest if likeliest is not None and shares[likeliest] >= LEAST_OFFERED else None
 
 
-def _as_meant(meaning: k.Meaning, state: State, asks: str | None) -> k.Meaning | None:
-    """The value that a question can name; of a bare number, what it is the answer to. None where it names none."""
+def _as_meant(meaning: k.Meaning, state: State, asks: str | None, *, corrects: bool = False) -> k.Meaning | None:
+    """The value that a question can name; of a bare number, what it corrects or is the answer to. None where it names
+    none."""
     if isinstance(meaning, _OFFERED):
         return meaning
     if not isinstance(meaning, k.BareNumber):
         return None
+    if corrects and (sense := corrected_by(meaning, state)) is not None:
+        return sense
     if state.question is not None and (sense := settled_number(meaning, state.question, state)) is not None:
         return sense
     return number_as(asks, meaning, state) if asks else None

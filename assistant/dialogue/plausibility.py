@@ -10,7 +10,7 @@ from math import exp, log, pi, sqrt
 
 from assistant.dialogue.answering import settled_number
 from assistant.dialogue.checks import hardly_alive, refusal
-from assistant.dialogue.sense import next_cylinder, number_as
+from assistant.dialogue.sense import corrected_by, next_cylinder, number_as
 from assistant.dialogue.weights import WEIGHTS as W
 from assistant.incident.state import Cylinder, Patient, Pending, State
 from assistant.meaning import kinds as k
@@ -49,6 +49,8 @@ def plausibility(meanings: tuple[k.Meaning, ...], state: State, at_s: float, ask
     corrects = any(isinstance(m, k.Correction) for m in meanings) or bool(state.question and state.question.choices)
     total = 0.0
     for meaning in meanings:
+        if k.Correction() in meanings and isinstance(meaning, k.BareNumber):
+            meaning = corrected_by(meaning, state) or meaning
         meaning, expected = _as_asked(meaning, state, at_s, asks)
         total += expected + _of(meaning, meanings, state, at_s, corrects=corrects)
     return total

@@ -256,6 +256,15 @@ def _corrected_number(
     return named if isinstance(named, Unclear) else _replacing(named.meanings, taken, state)
 
 
+def corrected_by(number: k.BareNumber, state: State) -> k.Meaning | None:
+    """What "correction, sixteen hundred" makes of the value taken last; None where a question was asked after it, or
+    where the number cannot be such a value."""
+    last = state.taken[-1] if state.taken else None
+    if last is None or (state.question is not None and state.question.at_s > last.turn_at_s):
+        return None
+    return _fits(number, last, state)
+
+
 def _fits(number: k.BareNumber, value: TakenValue, state: State) -> k.Meaning | None:
     kind = KIND_OF_EVENT[value.kind]
     meaning = number_as(value.sign or kind, number, state)

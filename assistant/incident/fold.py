@@ -157,6 +157,7 @@ def _question_asked(state: State, e: ev.QuestionAsked) -> State:
         subject=e.subject,
         believed=e.believed,
         together=e.together,
+        at_s=e.at_s,
     )
     return replace(state, question=pending)
 

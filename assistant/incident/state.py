@@ -66,7 +66,7 @@ class Patient:
 class Pending:
     """The question that waits for an answer: a kind of meaning, the readings to choose from (JSON), and what else was
     said in the same breath and waits with it (`rest`, JSON). `believed`: how probable what was heard before it is.
-    `together`: `rest` is offered with the choice, so that a no denies all of it."""
+    `together`: `rest` is offered with the choice, so that a no denies all of it. `at_s`: when it was asked last."""
 
     about: str
     choices: tuple[dict[str, Any], ...]
@@ -75,6 +75,7 @@ class Pending:
     subject: str | None = None
     believed: tuple[tuple[dict[str, Any], float], ...] = ()
     together: bool = False
+    at_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -222,3 +222,16 @@ def test_two_readings_of_one_value_are_told_apart_by_whose_it_is(setting: Settin
     talk = Talk(setting, "cannula at four", "patient two cannula at two")
     turn = talk.hears(heard(("patient one sats ninety", 0.0), ("patient two sats ninety", 0.3)))
     assert turn.reply == "Patient one, nine zero percent, or patient two, nine zero percent?"
+
+
+@pytest.mark.parametrize("spoken", [False, True])
+def test_a_correction_is_of_the_value_just_taken_though_another_question_waits(setting: Setting, spoken: bool) -> None:
+    talk = Talk(setting, "gauge reads 1500", "small cylinder", "cannula at four")
+    talk.hears(heard(("boat in seventy minutes", 0.0), ("boat in seventeen minutes", 0.2)))
+    talk.types("gauge reads 900")
+    turn = talk.says("correction eight hundred") if spoken else talk.types("correction 800")
+    assert (turn.outcome, talk.psi) == ("taken", 800)
+    assert talk.incident.state.question is not None
+    assert talk.incident.state.question.about == "time_to_handover"
+    talk.types("seventy")
+    assert talk.incident.state.handover_at_s == pytest.approx(talk.at_s + 70 * 60)
