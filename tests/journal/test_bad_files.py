@@ -124,14 +124,19 @@ def crashed(journal: Journal, to: Path) -> Path:
     return to / journal.path.name
 
 
-@pytest.mark.parametrize("cut", [1, 100, 4096, 4096 + 23])
-def test_a_record_cut_off_by_a_power_cut_is_dropped_and_said(folder: Path, tmp_path: Path, cut: int) -> None:
+def crashed_with_notes(folder: Path, to: Path) -> tuple[Path, Path]:
+    """A journal of all the notes after a power cut, and its log."""
     journal = Journal.create(folder)
     for note in NOTES:
         journal.append([note])
-    path = crashed(journal, tmp_path / "after")
+    path = crashed(journal, to)
     journal.close()
-    log = path.with_name(path.name + "-wal")
+    return path, path.with_name(path.name + "-wal")
+
+
+@pytest.mark.parametrize("cut", [1, 100, 4096, 4096 + 23])
+def test_a_record_cut_off_by_a_power_cut_is_dropped_and_said(folder: Path, tmp_path: Path, cut: int) -> None:
+    path, log = crashed_with_notes(folder, tmp_path / "after")
     assert read(path).notices == ()
     log.write_bytes(log.read_bytes()[:-cut])
     journal = Journal.open(path)
@@ -143,12 +148,7 @@ def test_a_record_cut_off_by_a_power_cut_is_dropped_and_said(folder: Path, tmp_p
 
 
 def test_a_record_whose_page_was_torn_is_dropped_and_said(folder: Path, tmp_path: Path) -> None:
-    journal = Journal.create(folder)
-    for note in NOTES:
-        journal.append([note])
-    path = crashed(journal, tmp_path / "after")
-    journal.close()
-    log = path.with_name(path.name + "-wal")
+    path, log = crashed_with_notes(folder, tmp_path / "after")
     overwritten(log, log.stat().st_size - 2000, b"\0" * 100 + b"\1")
     stored = read(path)
     assert stored.notices == (UNFINISHED,)
