@@ -195,9 +195,12 @@ def _gauge(m: k.GaugeReading, beside: tuple[k.Meaning, ...], state: State, at_s:
     named = m.cylinder or state.cylinder
     cylinder = state.cylinders.get(named)
     changed = any(isinstance(other, k.CylinderChange | k.Attend) for other in beside)
-    if cylinder is None or changed or corrects:
+    if cylinder is None or changed:
         return found
-    return found + _against_needle(convert(m.pressure.value, m.pressure.unit, "bar"), cylinder, state, at_s)
+    bar = convert(m.pressure.value, m.pressure.unit, "bar")
+    if k.Correction() in beside and cylinder.pressure_bar is not None:
+        return found + _around(bar, cylinder.pressure_bar, W.corrected_sd_bar, spread=150.0)
+    return found if corrects else found + _against_needle(bar, cylinder, state, at_s)
 
 
 def _between_marks(value: float, unit: str) -> float:

@@ -71,6 +71,8 @@ class Weights:
     # Chosen: a correction while what was just taken is being read back, and for so long after it.
     corrects: float = 2.0
     corrected_within_s: float = 60.0
+    # Chosen: how far a corrected gauge reading is from the one it corrects.
+    corrected_sd_bar: float = 25.0
     # Chosen: what `checks.refusal` would refuse.
     impossible: float = -6.0
     # Chosen: a flow that the regulator has no setting for; one outside the range of the device in use.
