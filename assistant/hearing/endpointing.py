@@ -43,6 +43,8 @@ NOT_QUIET_S = 0.06
 # "changed to") wait for more.
 UNSETTLED_S = 0.395
 UNSETTLED_WHILE_LOUD_S = 0.70
+# Where the words so far would do, the trial is made before the quiet that ends them is over: its outcome is there then.
+TRIED_AFTER_S = 0.135
 
 Needed = Callable[[tuple[str, ...]], float]
 """Seconds of quiet that must have passed after these words."""
@@ -60,6 +62,8 @@ class Endpointer:
         self._before: deque[NDArray[np.float32]] = deque()
         self._before_samples = 0
         self._open: _Open | None = None
+        self._asked_of: tuple[str, ...] = ()
+        self._does = False
         self.partial = ""
 
     @property
@@ -119,14 +123,24 @@ class Endpointer:
         steady_s = self._steady_s()
         if steady_s < self._first_s:
             self._open.next_steady_s = 0.0
-        if self._quiet_s() < self._first_s and steady_s < max(self._first_s, self._open.next_steady_s):
+        quiet_s = self._quiet_s()
+        quiet = quiet_s >= self._first_s or (quiet_s >= TRIED_AFTER_S and self._may_do())
+        if not quiet and steady_s < max(self._first_s, self._open.next_steady_s):
             return None
         if not self._activity.heard_speech:
             return None
         if self._quiet.headroom_db < LEAST_HEADROOM_DB:
-            self._leave_noise(max(self._quiet_s(), steady_s))
+            self._leave_noise(max(quiet_s, steady_s))
             return None
-        return self._tried() if self._quiet_s() >= self._first_s else self._tried_while_loud(steady_s)
+        return self._tried() if quiet else self._tried_while_loud(steady_s)
+
+    def _may_do(self) -> bool:
+        """Whether the words so far, if no more come, are over after the least quiet."""
+        assert self._open is not None
+        words = tuple(self.partial.split())
+        if words != self._asked_of:
+            self._asked_of, self._does = words, self._needed_s(words) <= self._first_s
+        return self._does
 
     def _tried(self) -> Utterance | None:
         """A trial in a quiet: what it hears is kept as long as the quiet lasts."""
@@ -143,7 +157,7 @@ class Endpointer:
         soft_s = LONGER_IN_NOISE_S if self._noisy else 0.0
         if self._quiet_s() - soft_s >= tried.needed_s or self._open.seconds >= LONGEST_S:
             return self._given_out(self._open.finished())
-        if self._quiet_s() < self._first_s:
+        if self._quiet_s() < TRIED_AFTER_S:
             self._open.hear_again(next_steady_s=0.0)
         return None
 

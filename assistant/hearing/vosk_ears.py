@@ -10,11 +10,11 @@ import json
 import os
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.hearing.breath import framed, heard_whole
-from assistant.hearing.denoising import without_steady_noise
 from assistant.hearing.errors import HearingError, UnknownWordsError
 from assistant.hearing.graph import BACKGROUND, derived_model, plain
 from assistant.hearing.heard_twice import is_clear, taken_together
@@ -23,6 +23,7 @@ from assistant.hearing.noted import noted
 from assistant.hearing.other_talk import TALK_COST
 from assistant.hearing.pcm import as_pcm
 from assistant.hearing.recogniser import HYPOTHESES, SpokenGrammar, distinct
+from assistant.hearing.second_hearing import SecondHearing
 from assistant.hearing.wav import SAMPLE_RATE_HZ
 from assistant.utterance import Hypothesis, Utterance
 
@@ -77,14 +78,25 @@ class VoskRecogniser:
         return self._model
 
     def hear(self, samples: NDArray[np.float32]) -> Utterance:
-        return heard_whole(samples, self.stream, framed)
+        return heard_whole(samples, lambda: self._stream(follows=False), framed)
 
     def stream(self) -> VoskStream:
+        return self._stream(follows=True)
+
+    def _stream(self, *, follows: bool) -> VoskStream:
+        """`follows`: a second hearing goes on beside the first, for the end not to wait for it."""
         if not self._spare:
             give_back_memory()
         ears = self._spare.pop() if self._spare else self._ears()
         freely = self.background if self.free_notes else None
-        return VoskStream(ears, give_back=self._given_back, freely=freely)
+        second = SecondHearing(partial(self._second_ear, ears))
+        return VoskStream(ears, second, follows=follows, give_back=self._given_back, freely=freely)
+
+    def _second_ear(self, ears: _Ears) -> Any:
+        if ears.second is None:
+            ears.second = self._ear(self._model)
+        ears.second.FinalResult()  # forgets what it began to hear of an utterance that was clear after all
+        return ears.second
 
     def _given_back(self, ears: _Ears) -> None:
         if ears.heard_s < FRESH_AFTER_S:
@@ -121,10 +133,11 @@ class VoskRecogniser:
 
 @dataclass(slots=True)
 class _Ears:
-    """The grammar's vosk recogniser and the background's, and how much they have heard so far."""
+    """The grammar's vosk recogniser, the background's, the one for noise, and how much they have heard so far."""
 
     ear: Any
     behind: Any
+    second: Any = None
     heard_s: float = 0.0
 
 
@@ -134,13 +147,17 @@ class VoskStream:
     def __init__(
         self,
         ears: _Ears,
+        second: SecondHearing,
         *,
+        follows: bool,
         give_back: Callable[[_Ears], None],
         freely: Callable[[NDArray[np.float32]], Hypothesis | None] | None,
     ) -> None:
         self._ears = ears
         self._ear = ears.ear
         self._behind = ears.behind
+        self._second = second
+        self._follows = follows
         self._give_back = give_back
         self._freely = freely
         self._pieces: list[NDArray[np.float32]] = []
@@ -151,8 +168,10 @@ class VoskStream:
         self._take(samples)
         self._samples += len(samples)
         self._pieces.append(samples)
-        partial: str = json.loads(self._ear.PartialResult())["partial"]
-        return " ".join(map(plain, partial.split()))
+        if self._follows:
+            self._second.follow(self._pieces, self._samples)
+        so_far: str = json.loads(self._ear.PartialResult())["partial"]
+        return " ".join(map(plain, so_far.split()))
 
     def finish(self) -> Utterance:
         heard = self._heard()
@@ -174,8 +193,7 @@ class VoskStream:
         heard = _hypotheses(self._ear.FinalResult())
         if len(heard) < 2 or is_clear(whole := np.concatenate(self._pieces)):
             return heard
-        self._ear.AcceptWaveform(as_pcm(without_steady_noise(whole)))
-        return taken_together(heard, _hypotheses(self._ear.FinalResult()))[:HYPOTHESES]
+        return taken_together(heard, _hypotheses(self._second.finish(whole)))[:HYPOTHESES]
 
     def _decoded_freely(self) -> Hypothesis | None:
         import numpy as np

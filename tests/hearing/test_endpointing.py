@@ -37,6 +37,7 @@ class ScriptedEars:
 
     script: tuple[str, ...]
     opened: int = 0
+    finished: int = 0
     name: str = "scripted"
     # Whether it tells of silence by itself, once the script is said: as a recogniser does in wind.
     tells: bool = False
@@ -45,7 +46,7 @@ class ScriptedEars:
 
     def stream(self) -> ScriptedStream:
         self.opened += 1
-        return ScriptedStream(self.script, tells=self.tells, made_up=self.made_up)
+        return ScriptedStream(self.script, tells=self.tells, made_up=self.made_up, ears=self)
 
     def hear(self, samples: Samples) -> Utterance:
         raise NotImplementedError
@@ -59,6 +60,7 @@ class ScriptedStream:
     script: tuple[str, ...]
     tells: bool
     made_up: tuple[str, ...] = ()
+    ears: ScriptedEars | None = None
     loud_s: float = field(default=0.0)
 
     @property
@@ -71,6 +73,8 @@ class ScriptedStream:
         return " ".join(self._words())
 
     def finish(self) -> Utterance:
+        if self.ears is not None:
+            self.ears.finished += 1
         words = self._words()
         words += self.made_up if len(words) < len(self.script) else ()
         return Utterance(hypotheses=(Hypothesis(words=words),) if words else ())
@@ -100,6 +104,25 @@ def test_a_whole_sentence_is_given_out_after_a_short_quiet() -> None:
     [(at_s, words)] = run(ends, room(1.0), speech(0.5), room(1.5))
     assert words == ("done",)
     assert 1.65 <= at_s <= 1.85
+
+
+def test_what_may_be_whole_is_tried_before_its_quiet_is_over() -> None:
+    ends, ears = endpointer("done", {"done": 0.2})
+    samples, tried_at, given_out_at = np.concatenate([room(1.0), speech(0.5), room(1.5)]), 0, 0
+    for at in range(0, len(samples), PIECE):
+        given_out = ends.accept(samples[at : at + PIECE])
+        tried_at = tried_at or (at if ears.finished else 0)
+        given_out_at = given_out_at or (at if given_out is not None else 0)
+    assert given_out_at - tried_at >= 2 * PIECE, "the trial takes time, which is to pass within the quiet"
+    assert ears.finished == 1
+
+
+def test_what_goes_on_is_not_tried_early() -> None:
+    ends, ears = endpointer("one five", {"one": 0.4, "one five": 0.2})
+    pause = 0.18
+    [(_, words)] = run(ends, room(1.0), speech(0.5), room(pause), speech(0.5), room(1.5))
+    assert words == ("one", "five")
+    assert ears.opened == 1, "a short pause after words that may go on costs no trial"
 
 
 def test_a_number_that_may_grow_is_not_cut_in_its_pause() -> None:
