@@ -1,6 +1,10 @@
 """How soon after the last word an utterance is given out and decided, and how many are cut short.
 
 usage: python tests/benchmarks/live/endpointing.py [--set tuning|scoring] [--every N] [--conditions quiet,pink20]
+           [--part K/N --keep FILE]
+
+In parts, a long run takes the machine for itself a few minutes at a time: each keeps what it measured in the file, and
+prints the table of all that the file holds so far.
 
 Every command is played in pieces of 20 ms as a microphone gives them, beside the recogniser's own endpointing on the
 same pieces. The clock is simulated: a piece is there when its last sample was spoken, and work takes the processor
@@ -20,7 +24,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -65,7 +69,7 @@ class Played:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ended:
-    """When an utterance was decided, seconds from the end of the last word; what it was; how often it was tried."""
+    """When an utterance was decided, seconds from the end of the last word; what it was."""
 
     delay_s: float
     words: tuple[str, ...]
@@ -181,6 +185,21 @@ def compared(items: Sequence[Item], condition: str, ears: VoskRecogniser, ear: A
         yield item, judged(ours, sound, whole), judged(own(sound, ear, decide), sound, whole), whole
 
 
+def kept(place: Path | None, item: Item, condition: str, *ended: Ended | None) -> None:
+    """Adds what was measured to the file."""
+    if place is not None:
+        with place.open("a", encoding="utf-8") as file:
+            measured = [None if each is None else asdict(each) for each in ended]
+            file.write(json.dumps({"condition": condition, "item": item.name, "ended": measured}) + "\n")
+
+
+def read_kept(place: Path, condition: str) -> list[list[Ended | None]]:
+    """For each command of the condition in the file what our endpointer and the recogniser's own came to."""
+    lines = map(json.loads, place.read_text(encoding="utf-8").splitlines())
+    newest = {line["item"]: line["ended"] for line in lines if line["condition"] == condition}
+    return [[None if each is None else Ended(**each) for each in ended] for ended in newest.values()]
+
+
 def row(name: str, condition: str, ended: Sequence[Ended | None]) -> str:
     """One line of the table."""
     there = [each for each in ended if each is not None]
@@ -199,6 +218,8 @@ def main(arguments: Sequence[str]) -> None:
     parser.add_argument("--set", dest="which", choices=SETS, default="tuning")
     parser.add_argument("--each", type=int, default=1, help="voices for each phrasing")
     parser.add_argument("--every", type=int, default=1, help="only every Nth command")
+    parser.add_argument("--part", default="1/1", metavar="K/N", help="only the Kth of N parts of the commands")
+    parser.add_argument("--keep", type=Path, metavar="FILE", help="add what is measured to it, print all it holds")
     parser.add_argument("--conditions", default="quiet,pink20")
     parser.add_argument("--show-cut", action="store_true", help="print the commands that were cut short")
     parser.add_argument("--show-late", type=float, metavar="S", help="print the commands decided later than that")
@@ -212,15 +233,20 @@ def main(arguments: Sequence[str]) -> None:
         )
     items = list(commands(options.which, options.each))
     random.Random(1).shuffle(items)
-    items = items[:: options.every]
+    part, parts = map(int, options.part.split("/"))
+    items = items[:: options.every][part - 1 :: parts]
     names = options.conditions.split(",")
     speak(options.which, items, names)
     print("| endpointing | condition | commands | median | 95th percentile | latest | cut short | never ended |")
     print("| --- | --- | --- | --- | --- | --- | --- | --- |")
     for condition in names:
-        found = list(compared(items, condition, ears, ear, setting))
-        print(row("ours", condition, [each[1] for each in found]))
-        print(row("the recogniser's own", condition, [each[2] for each in found]), flush=True)
+        found = []
+        for item, ours, theirs, whole in compared(items, condition, ears, ear, setting):
+            kept(options.keep, item, condition, ours, theirs)
+            found.append((item, ours, theirs, whole))
+        ended = read_kept(options.keep, condition) if options.keep else [list(each[1:3]) for each in found]
+        print(row("ours", condition, [ours for ours, _ in ended]))
+        print(row("the recogniser's own", condition, [theirs for _, theirs in ended]), flush=True)
         for item, ours, _, whole in found:
             late = options.show_late is not None and (ours is None or ours.delay_s > options.show_late)
             if late or (options.show_cut and ours is not None and ours.cut):
