@@ -20,6 +20,8 @@ from assistant.meaning.tree import first, last, number, ordinal, tag
 from assistant.oxygen.kit import Kit
 from assistant.quantity import Measure
 
+CYLINDER_RULES = ("numbered_cylinder", "cylinder_number")
+"""What calls a cylinder by its number."""
 PRESSURE_UNITS = ("psi", "bar", "MPa", "kPa")
 PRESSURE_RULES = ("pressure", "pressure_with_unit", "pressure_in_full", "pressure_joined", "empty")
 FLOW_RULES = ("flow", "flow_with_unit", "flow_off", "flow_plain")
@@ -42,7 +44,7 @@ def gauge_reading(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     said = last(node, *PRESSURE_RULES)
     unit = tag(said, PRESSURE_UNITS) or kit.pressure_unit
     pressure = _in_a_unit_of_gauges(number(node, *PRESSURE_RULES), unit)
-    return (GaugeReading(pressure=pressure, cylinder=ordinal(node, "numbered_cylinder")),)
+    return (GaugeReading(pressure=pressure, cylinder=ordinal(node, *CYLINDER_RULES)),)
 
 
 def _in_a_unit_of_gauges(value: float, unit: str) -> Measure:
@@ -54,7 +56,7 @@ def _in_a_unit_of_gauges(value: float, unit: str) -> Measure:
 def cylinder_size(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The size that the kit's word stands for."""
     size = size_named(node, kit)
-    return () if size is None else (CylinderSize(size=size, cylinder=ordinal(node, "numbered_cylinder")),)
+    return () if size is None else (CylinderSize(size=size, cylinder=ordinal(node, *CYLINDER_RULES)),)
 
 
 def size_named(node: Node, kit: Kit) -> str | None:
@@ -66,7 +68,7 @@ def size_named(node: Node, kit: Kit) -> str | None:
 @builds("cylinder_change")
 def cylinder_change(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The cylinder changed to, where its number was said, and its size, where that was."""
-    number_said = ordinal(node, "numbered_cylinder") or ordinal(node, "cylinder_number")
+    number_said = ordinal(node, *CYLINDER_RULES)
     size = size_named(node, kit)
     return (CylinderChange(cylinder=number_said), *(() if size is None else (CylinderSize(size=size),)))
 

@@ -54,10 +54,12 @@ def target_saturation(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     return (TargetSaturation(low=int(low), high=int(high)),)
 
 
-@builds("attend", "patient_named")
+@builds("attend", "patient_named", "patient_named_is")
 def attend(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The patient or the cylinder named."""
-    return (Attend(patient=ordinal(node, "named_patient"), cylinder=ordinal(node, "numbered_cylinder")),)
+    return (
+        Attend(patient=ordinal(node, "named_patient", "named_patient_is"), cylinder=ordinal(node, "numbered_cylinder")),
+    )
 
 
 @builds("item")
