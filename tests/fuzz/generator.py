@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from random import Random
 
 from assistant.grammar import Grammar
+from assistant.hearing.other_talk import common_words
 from tests.fuzz.numbers_in_words import is_number_word
 
 SENTENCES_AT_ONCE = 2_000
@@ -59,7 +60,7 @@ def lines(grammar: Grammar, seed: int) -> Iterator[tuple[str, str]]:
     ways: tuple[tuple[Callable[[], str], int], ...] = (
         (maker.said, 20), (maker.with_numerals, 20), (maker.with_number_words, 10), (maker.joined, 8),
         (maker.words_bent, 12), (maker.letters_bent, 10), (maker.salad, 6), (maker.number_salad, 6),
-        (maker.punctuated, 4), (maker.any_letters, 3), (maker.controls, 1),
+        (maker.punctuated, 4), (maker.among_talk, 10), (maker.any_letters, 3), (maker.controls, 1),
     )  # fmt: skip
     chosen = maker.random
     while True:
@@ -77,6 +78,7 @@ class _Maker:
         self._words = grammar.words(typed=True)
         self._number_words = [word for word in self._words if is_number_word(word)]
         self._sentences: list[str] = []
+        self._talk = sorted(common_words())
         self._examples = [example.sentence for example in (*grammar.examples(), *grammar.nonexamples())]
 
     def said(self) -> str:
@@ -98,6 +100,14 @@ class _Maker:
     def joined(self) -> str:
         """Several sentences in one breath."""
         return self.random.choice((" ", ", ", " and ", ". ", " no ")).join(self.said() for _ in range(self._few() + 1))
+
+    def among_talk(self) -> str:
+        """A sentence or two with other people's words around them."""
+        said = (self.random.choice((self.said, self.with_numerals))() for _ in range(self.random.choice((1, 1, 2))))
+        return " ".join((self._talked(), *(f"{sentence} {self._talked()}" for sentence in said))).strip()
+
+    def _talked(self) -> str:
+        return " ".join(self.random.choices(self._talk, k=self.random.randrange(6)))
 
     def words_bent(self) -> str:
         """A sentence with words dropped, doubled, exchanged or put in."""
