@@ -1,6 +1,6 @@
 """Runs every benchmark of the repository and writes docs/benchmarks.md: python tests/benchmarks/all.py
 
-usage: python tests/benchmarks/all.py [--long] [--only NAME,...] [--whisper NAME=FOLDER ...]
+usage: python tests/benchmarks/all.py [--long] [--only NAME,...] [--busy TIMES] [--whisper NAME=FOLDER ...]
 
 One after the other, each in a process of its own and within a time of its own, altogether 25 minutes on a quiet machine
 of two cores; `--long` plays everything, for hours. A page says which command printed what, of which state of the
@@ -259,6 +259,7 @@ def main() -> None:
     parser.add_argument("--long", action="store_true")
     parser.add_argument("--quick", action="store_true", help="the usual run, by its former name")
     parser.add_argument("--only", default="", help=f"by comma: {', '.join(part.name for part in PARTS)}")
+    parser.add_argument("--busy", type=float, default=1.0, metavar="TIMES", help="so many times the time for each part")
     parser.add_argument("--whisper", action="append", default=[], metavar="NAME=FOLDER")
     options = parser.parse_args()
     only = [name for name in options.only.split(",") if name]
@@ -269,7 +270,7 @@ def main() -> None:
             print(f"{part.name} …", file=sys.stderr, flush=True)
             arguments = command(part, options.long, whispers)
             ran_at = state()
-            printed = ran(arguments, None if options.long else 60 * part.most_min)
+            printed = ran(arguments, None if options.long else 60 * part.most_min * options.busy)
             (KEPT / part.name).write_text(section(part, arguments, printed, ran_at), encoding="utf-8")
             write_page()
 
