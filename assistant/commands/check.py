@@ -1,4 +1,4 @@
-"""`check`: is this machine ready? Settings, kit, ears, voice, microphone, page, disk; each with what to do if not."""
+"""`check`: is this machine ready? Settings, language, kit, ears, voice, microphone, page, disk; each with a cure."""
 
 from __future__ import annotations
 
@@ -29,6 +29,7 @@ def run(args: Namespace) -> int:
     from assistant.commands.check_live import (
         check_button,
         check_call_word,
+        check_language,
         check_microphone,
         check_page,
         check_settings,
@@ -38,8 +39,8 @@ def run(args: Namespace) -> int:
     settings, finding = check_settings(args)
     args.kit = args.kit or settings.kit
     args.engine = args.engine or settings.engine
-    findings = [finding, _kit(args), _ears(args), check_call_word(settings, args), check_voice(settings)]
-    findings += [check_microphone(settings), check_button(settings), check_page(), _disk(args)]
+    findings = [finding, check_language(settings), _kit(args), _ears(args), check_call_word(settings, args)]
+    findings += [check_voice(settings), check_microphone(settings), check_button(settings), check_page(), _disk(args)]
     if args.json:
         for f in findings:
             print(json.dumps({"type": "check", "part": f.part, "ok": f.ok, "found": f.found, "cure": f.cure}))

@@ -32,6 +32,22 @@ def check_settings(args: Namespace) -> tuple[Settings, Finding]:
     return settings, Finding(part="settings", ok=True, found=found)
 
 
+def check_language(settings: Settings) -> Finding:
+    """Whether the folder of grammars is there, and can be used."""
+    from assistant.app import grammar_for
+    from assistant.grammar.tree import GrammarError
+    from assistant.oxygen.kit import default_kit
+    from assistant.shelf import ShelfError
+
+    try:
+        grammar = grammar_for(default_kit(), settings.language)
+    except (ShelfError, GrammarError, OSError) as error:
+        found = f"{settings.language}: {error}"
+        cure = 'mend what is named, or leave out language; "en" comes with the program'
+        return Finding(part="language", ok=False, found=found, cure=cure)
+    return Finding(part="language", ok=True, found=f"{settings.language}: {len(set(grammar.words()))} words")
+
+
 def check_call_word(settings: Settings, args: Namespace) -> Finding:
     """Whether the recogniser knows the call word; its graph is built now, so that `listen` starts at once."""
     if settings.address != "call_word":

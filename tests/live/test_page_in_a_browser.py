@@ -129,10 +129,25 @@ def test_no_words_stand_out_of_the_page_or_under_its_edge(
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         out = "each => [...each].filter(one => one.scrollWidth > one.clientWidth + 1).map(one => one.textContent)"
         assert page.eval_on_selector_all(".figure, .unit, .small, #next-words, #road-words, #alert-words", out) == []
+        assert page.locator("#words").bounding_box()["width"] >= 200, "what is typed is seen"
         road = page.locator("#road-words")
         if width > 900 and road.is_visible():
             box, footer = road.bounding_box(), page.locator("footer").bounding_box()
             assert box["y"] + box["height"] <= footer["y"] + 1, "nothing half hidden behind the buttons"
+
+
+@pytest.mark.parametrize("width", [1366, 390])
+def test_the_chart_is_drawn_at_its_own_size_and_takes_no_room_while_it_is_empty(
+    served: Server, browsing: Callable[..., Any], width: int
+) -> None:
+    page = opened(browsing(), served)
+    page.set_viewport_size({"width": width, "height": 844})
+    page.wait_for_selector("#chart.empty text")
+    assert page.locator("#chart").bounding_box()["height"] < 50
+    typed(page, "bottle reads 1500, small cylinder, 15 litres")
+    page.wait_for_selector("#chart:not(.empty) .dot")
+    size = "svg => [svg.viewBox.baseVal.width - svg.clientWidth, svg.viewBox.baseVal.height - svg.clientHeight]"
+    within(5, lambda: page.eval_on_selector("#chart", size) == [0, 0], "words as large as elsewhere")
 
 
 def test_nothing_is_asked_of_any_other_server(served: Server, browsing: Callable[..., Any]) -> None:

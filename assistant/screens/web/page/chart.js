@@ -1,15 +1,20 @@
 // Draws the pressure over the incident: what was read (dots), what is reckoned (line within its band), what lies ahead
 // (dashed), the reserve and the hand-over. Every line carries its word.
-const WIDE = 480, HIGH = 270, LEFT = 46, RIGHT = 14, TOP = 24, FOOT = 26;
+const LEFT = 58, RIGHT = 14, TOP = 26, FOOT = 28, LEAST_WIDE = 260, LEAST_HIGH = 140;
+// The chart's own size in pixels, so that its words are as large on every screen.
+let WIDE = 480, HIGH = 270;
 const SVG = "http://www.w3.org/2000/svg";
 
 export function draw(svg, chart) {
+  const points = chart.cylinders.flatMap((each) => [...each.readings, ...each.ahead]);
+  svg.classList.toggle("empty", !points.length);
+  WIDE = Math.max(LEAST_WIDE, svg.clientWidth);
+  HIGH = points.length ? Math.max(LEAST_HIGH, svg.clientHeight) : svg.clientHeight;
   svg.setAttribute("viewBox", `0 0 ${WIDE} ${HIGH}`);
   svg.replaceChildren();
-  const points = chart.cylinders.flatMap((each) => [...each.readings, ...each.ahead]);
   svg.setAttribute("aria-label", told(chart));
   if (!points.length) {
-    put(svg, "text", { x: LEFT, y: HIGH / 2 }, "The chart begins with a gauge reading and a size.");
+    put(svg, "text", { x: 0, y: 20 }, "Begins with a gauge reading and a size.");
     return;
   }
   const place = scaled(chart, points);
@@ -23,7 +28,7 @@ function scaled(chart, points) {
   const last = Math.max(first + 10, Math.min(Math.max(...ends), chart.now + 120));
   const top = 1.1 * Math.max(...points.map((each) => each[3] ?? each[1]), 2 * chart.reserve);
   return {
-    first, last, top,
+    first, last, top, now: chart.now,
     x: (minute) => LEFT + ((minute - first) / (last - first)) * (WIDE - LEFT - RIGHT),
     y: (pressure) => HIGH - FOOT - (pressure / top) * (HIGH - TOP - FOOT),
   };
@@ -32,9 +37,10 @@ function scaled(chart, points) {
 function grid(svg, place, chart) {
   for (const pressure of steps(0, place.top, 4)) {
     line(svg, "grid", LEFT, place.y(pressure), WIDE - RIGHT, place.y(pressure));
-    put(svg, "text", { x: LEFT - 6, y: place.y(pressure) + 5, "text-anchor": "end" }, String(pressure));
+    put(svg, "text", { x: LEFT - 10, y: place.y(pressure) + 5, "text-anchor": "end" }, String(pressure));
   }
-  for (const minute of steps(place.first, place.last, 5)) {
+  const unitFrom = WIDE - RIGHT - 50;
+  for (const minute of steps(place.first, place.last, 5).filter((each) => place.x(each) < unitFrom)) {
     put(svg, "text", { x: place.x(minute), y: HIGH - 8, "text-anchor": "middle" }, `${Math.round(minute)}`);
   }
   put(svg, "text", { x: WIDE - RIGHT, y: HIGH - 8, "text-anchor": "end" }, "min");
@@ -51,10 +57,12 @@ function grid(svg, place, chart) {
 function upright(svg, place, kind, minute, word) {
   const beyond = minute > place.last;
   const x = beyond ? WIDE - RIGHT : place.x(minute);
-  const near = x > WIDE - 110;
+  const near = x > WIDE - 120;
+  // Above the plot, where no line goes through the word; below its edge where the word for now stands there.
+  const high = kind === "now" || Math.abs(x - place.x(place.now)) > 130;
   if (!beyond) line(svg, kind, x, TOP, x, HIGH - FOOT);
   const said = beyond ? `${word} at ${Math.round(minute)} →` : word;
-  put(svg, "text", { x: near ? x - 4 : x + 4, y: kind === "now" ? 15 : TOP + 14, "text-anchor": near ? "end" : "start" }, said);
+  put(svg, "text", { x: near ? x - 4 : x + 4, y: high ? 15 : TOP + 14, "text-anchor": near ? "end" : "start" }, said);
 }
 
 function curve(svg, place, chart, cylinder) {
