@@ -1,10 +1,10 @@
 """How soon after the last word an utterance is given out and decided, and how many are cut short.
 
 usage: python tests/benchmarks/live/endpointing.py [--set tuning|scoring] [--every N] [--conditions quiet,pink20]
-           [--part K/N --keep FILE]
+           [--keep FILE]
 
-In parts, a long run takes the machine for itself a few minutes at a time: each keeps what it measured in the file, and
-prints the table of all that the file holds so far.
+With --keep it can be stopped and begun again, so that a long run takes the machine for itself for a few minutes at a
+time: what the file holds is not measured again, and the table is of all that it holds.
 
 Every command is played in pieces of 20 ms as a microphone gives them, beside the recogniser's own endpointing on the
 same pieces. The clock is simulated: a piece is there when its last sample was spoken, and work takes the processor
@@ -193,11 +193,13 @@ def kept(place: Path | None, item: Item, condition: str, *ended: Ended | None) -
             file.write(json.dumps({"condition": condition, "item": item.name, "ended": measured}) + "\n")
 
 
-def read_kept(place: Path, condition: str) -> list[list[Ended | None]]:
+def read_kept(place: Path | None, condition: str) -> dict[str, list[Ended | None]]:
     """For each command of the condition in the file what our endpointer and the recogniser's own came to."""
+    if place is None or not place.exists():
+        return {}
     lines = map(json.loads, place.read_text(encoding="utf-8").splitlines())
     newest = {line["item"]: line["ended"] for line in lines if line["condition"] == condition}
-    return [[None if each is None else Ended(**each) for each in ended] for ended in newest.values()]
+    return {name: [None if each is None else Ended(**each) for each in ended] for name, ended in newest.items()}
 
 
 def row(name: str, condition: str, ended: Sequence[Ended | None]) -> str:
@@ -218,8 +220,7 @@ def main(arguments: Sequence[str]) -> None:
     parser.add_argument("--set", dest="which", choices=SETS, default="tuning")
     parser.add_argument("--each", type=int, default=1, help="voices for each phrasing")
     parser.add_argument("--every", type=int, default=1, help="only every Nth command")
-    parser.add_argument("--part", default="1/1", metavar="K/N", help="only the Kth of N parts of the commands")
-    parser.add_argument("--keep", type=Path, metavar="FILE", help="add what is measured to it, print all it holds")
+    parser.add_argument("--keep", type=Path, metavar="FILE", help="go on with what is measured in it")
     parser.add_argument("--conditions", default="quiet,pink20")
     parser.add_argument("--show-cut", action="store_true", help="print the commands that were cut short")
     parser.add_argument("--show-late", type=float, metavar="S", help="print the commands decided later than that")
@@ -233,20 +234,20 @@ def main(arguments: Sequence[str]) -> None:
         )
     items = list(commands(options.which, options.each))
     random.Random(1).shuffle(items)
-    part, parts = map(int, options.part.split("/"))
-    items = items[:: options.every][part - 1 :: parts]
+    items = items[:: options.every]
     names = options.conditions.split(",")
     speak(options.which, items, names)
     print("| endpointing | condition | commands | median | 95th percentile | latest | cut short | never ended |")
     print("| --- | --- | --- | --- | --- | --- | --- | --- |")
     for condition in names:
-        found = []
-        for item, ours, theirs, whole in compared(items, condition, ears, ear, setting):
+        ended, found = read_kept(options.keep, condition), []
+        left = [item for item in items if item.name not in ended]
+        for item, ours, theirs, whole in compared(left, condition, ears, ear, setting):
             kept(options.keep, item, condition, ours, theirs)
+            ended[item.name] = [ours, theirs]
             found.append((item, ours, theirs, whole))
-        ended = read_kept(options.keep, condition) if options.keep else [list(each[1:3]) for each in found]
-        print(row("ours", condition, [ours for ours, _ in ended]))
-        print(row("the recogniser's own", condition, [theirs for _, theirs in ended]), flush=True)
+        print(row("ours", condition, [ours for ours, _ in ended.values()]))
+        print(row("the recogniser's own", condition, [theirs for _, theirs in ended.values()]), flush=True)
         for item, ours, _, whole in found:
             late = options.show_late is not None and (ours is None or ours.delay_s > options.show_late)
             if late or (options.show_cut and ours is not None and ours.cut):
