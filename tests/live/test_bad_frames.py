@@ -152,6 +152,8 @@ def test_a_token_opens_and_nothing_else_does(tmp_path: Path) -> None:
     try:
         here = f"http://127.0.0.1:{server.port}/"
         assert server.url.endswith("?token=our-own-token")
+        assert server.process.stdout is not None
+        assert "NOTICE: other machines on this network" in server.process.stdout.readline()
         for address in (here, f"{here}?token=wrong-token"):
             with pytest.raises(urllib.error.HTTPError) as refused:
                 urllib.request.urlopen(address, timeout=10)

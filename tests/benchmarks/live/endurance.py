@@ -64,6 +64,12 @@ def resident_mb() -> float:
     return int(Path("/proc/self/statm").read_text().split()[1]) * PAGE / STATED_MB
 
 
+def processor_s(pid: int) -> float:
+    """Processor time of another process and of its ended children so far."""
+    after_name = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    return sum(map(int, after_name[11:15])) / os.sysconf("SC_CLK_TCK")
+
+
 def pieces(samples: npt.NDArray[np.float32]) -> Iterator[npt.NDArray[np.float32]]:
     for at in range(0, len(samples) - PIECE, PIECE):
         yield samples[at : at + PIECE]
@@ -79,8 +85,12 @@ def room(seconds: float) -> npt.NDArray[np.float32]:
 
 
 def ready() -> None:
-    """From the start of `serve` until it can be spoken to, three times, the cache warm."""
-    took = []
+    """From the start of `serve` until it can be spoken to, three times, the cache warm.
+
+    Beside the time by the clock the processor time of all its threads: they are the same on a machine with a core to
+    spare, and where other programs have the cores only the second is the program's own.
+    """
+    took, worked = [], []
     for _ in range(3):
         with tempfile.TemporaryDirectory() as folder:
             began = time.monotonic()
@@ -90,9 +100,11 @@ def ready() -> None:
                 assert running.stdout is not None
                 running.stdout.readline()
                 took.append(time.monotonic() - began)
+                worked.append(processor_s(running.pid))
                 running.terminate()
     load = os.getloadavg()[0]
-    print(f"ready to listen: {min(took):.1f} s at best of {len(took)} starts (load of the machine {load:.1f})")
+    of = f"at best of {len(took)} starts (load of the machine {load:.1f})"
+    print(f"ready to listen: {min(took):.1f} s {of}, {min(worked):.1f} s of processor")
 
 
 def idle(ears: VoskRecogniser, setting: Any) -> None:
