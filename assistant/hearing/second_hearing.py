@@ -24,6 +24,8 @@ FIRST_S = 0.8
 STEP_S = 0.2
 # The noise is measured in what came last: of twenty seconds each time, it would take a seventh of the processor.
 LOOKED_BACK_S = 8.0
+# What lies further back, as after a trial that came to nothing, is made up for step by step: the first hearing waits.
+MOST_A_STEP_S = 0.8
 
 
 class SecondHearing:
@@ -40,10 +42,11 @@ class SecondHearing:
         if count < FIRST_S * SAMPLE_RATE_HZ or count - self._looked_at < STEP_S * SAMPLE_RATE_HZ:
             return
         self._looked_at = count
-        last = _last(pieces, count if self._ear is None else round(LOOKED_BACK_S * SAMPLE_RATE_HZ))
+        last = _last(pieces, max(count - self._fed, round(LOOKED_BACK_S * SAMPLE_RATE_HZ)))
         if self._ear is not None or not is_clear(last):
             # A window's length before the end may change when more is known.
-            self._feed(without_steady_noise(last), count, count - WINDOW)
+            until = min(count - WINDOW, self._fed + round(MOST_A_STEP_S * SAMPLE_RATE_HZ))
+            self._feed(without_steady_noise(last), count, until)
 
     def finish(self, whole: NDArray[np.float32]) -> str:
         """Hears the rest; what the recogniser says of all of it."""

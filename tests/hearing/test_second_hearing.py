@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from assistant.hearing.second_hearing import FIRST_S, LOOKED_BACK_S, SecondHearing
+from assistant.hearing.second_hearing import FIRST_S, LOOKED_BACK_S, MOST_A_STEP_S, SecondHearing
 from assistant.hearing.wav import SAMPLE_RATE_HZ
 
 Samples = npt.NDArray[np.float32]
@@ -76,6 +76,20 @@ def test_where_noise_came_late_all_is_heard_from_its_beginning() -> None:
     second, ear, opened = followed(samples)
     second.finish(samples)
     assert len(opened) == 1
+    assert sum(ear.given) == len(samples)
+
+
+def test_what_comes_all_at_once_is_made_up_for_step_by_step() -> None:
+    """As after a trial that came to nothing, when all so far is heard again."""
+    ear, samples = CountingEar(), noisy(6.0)
+    second, pieces = SecondHearing(lambda: ear), [samples[: 3 * SAMPLE_RATE_HZ]]
+    second.follow(pieces, len(pieces[0]))
+    for at in range(len(pieces[0]), len(samples), PIECE):
+        pieces.append(samples[at : at + PIECE])
+        second.follow(pieces, sum(map(len, pieces)))
+    assert max(ear.given) == round(MOST_A_STEP_S * SAMPLE_RATE_HZ)
+    assert len(samples) - sum(ear.given) < 0.25 * SAMPLE_RATE_HZ, "it has caught up"
+    second.finish(samples)
     assert sum(ear.given) == len(samples)
 
 
