@@ -4,7 +4,7 @@ Beside them what needs none of the assistant: the events copied from the journal
 
     python tests/benchmarks/report_speed.py
 
-Exits with 1 where a form takes two seconds or more.
+Exits with 1 where a form takes two seconds of the processor or more: on a busy machine the clock tells nothing.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ def main() -> int:
         for form, ending in {"bare copy": "lines", **FORMS}.items():
             made = Path(folder) / f"report.{ending}"
             took, busy = sorted(_timed(journal.path, made, form) for _ in range(3))[1]
-            worst, copied_s = max(worst, took), copied_s or busy
+            worst, copied_s = max(worst, busy), copied_s or busy
             table.add_row(form, f"{took:.2f}", f"{busy:.2f}", f"× {busy / copied_s:.1f}", str(made.stat().st_size))
     Console().print(table)
     return 0 if worst < BOUND_S else 1
