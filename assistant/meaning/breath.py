@@ -31,6 +31,9 @@ from assistant.meaning.kinds import (
 _SINGLE = (GaugeReading, CylinderSize, FlowRate, VitalSign, TimeToHandover, TargetSaturation, Altitude, Temperature)
 """What can have only one value at the end of a breath, for each cylinder or patient."""
 
+_SAID_TWICE = (AlarmHeard, Question, CylinderSize, CylinderChange)
+"""What, said twice in one breath, is said once."""
+
 
 def in_order(meanings: Sequence[Meaning]) -> tuple[Meaning, ...]:
     """The meanings of one utterance as they stand at its end; none where they contradict each other."""
@@ -77,9 +80,14 @@ def _supposed(meanings: Sequence[Meaning]) -> Sequence[Meaning]:
 
 
 def _once(meanings: Sequence[Meaning]) -> Sequence[Meaning]:
-    """Without an alert acknowledged twice in one breath, or the very same question."""
-    twice = (AlarmHeard, Question)
-    return [one for i, one in enumerate(meanings) if not isinstance(one, twice) or one not in meanings[:i]]
+    """Without what means no more when said twice; of changes of cylinder the one that names it is enough."""
+    named = any(isinstance(one, CylinderChange) and one.cylinder for one in meanings)
+    return [
+        one
+        for i, one in enumerate(meanings)
+        if not (isinstance(one, _SAID_TWICE) and one in meanings[:i])
+        and not (named and isinstance(one, CylinderChange) and one.cylinder is None)
+    ]
 
 
 def _restarted(meanings: Sequence[Meaning]) -> list[Meaning]:

@@ -8,7 +8,7 @@ from assistant.grammar import Node
 from assistant.meaning.breath import given_to
 from assistant.meaning.kinds import Attend, BareNumber, CylinderChange, Meaning, TargetSaturation, VitalSign
 from assistant.meaning.registry import builds, meanings_of
-from assistant.meaning.tree import number, ordinal, tag, under
+from assistant.meaning.tree import first, number, ordinal, tag, under
 from assistant.oxygen.kit import Kit
 
 CONSCIOUSNESS = ("A", "V", "P", "U")
@@ -66,12 +66,18 @@ def attend(node: Node, kit: Kit) -> tuple[Meaning, ...]:
 def item(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """What was said, for the patient named after it ("fifteen litres for patient two").
 
-    What names no patient itself, as a gauge, is said of the cylinder of the patient attended to from here on.
+    What names no patient itself, as a gauge, is said of the cylinder of the patient attended to from here on. A gauge
+    "on number three" is that of cylinder three.
     """
     said = tuple(meaning for value in under(node, "value") for meaning in meanings_of(value, kit))
+    named = first(node, "for_patient")
     patient = ordinal(node, "for_patient")
-    if patient is None:
+    if named is None or patient is None:
         return said
+    if "number" in named.words() and not {"patient", "casualty"}.intersection(named.words()):
+        called = given_to("cylinder", patient, said)
+        if called != said:
+            return called
     given = tuple(replace(m, patient=patient) if isinstance(m, CylinderChange) else m for m in said)
     given = given_to("patient", patient, given)
     return given if given != said else (Attend(patient=patient), *said)

@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import exp, isclose, log
+
+import pytest
 
 from assistant.grammar import Grammar
 from assistant.meaning.breath import in_order
-from assistant.meaning.kinds import Attend, Correction, FlowRate, GaugeReading, Meaning, VitalSign
+from assistant.meaning.kinds import (
+    Attend,
+    Correction,
+    CylinderChange,
+    CylinderSize,
+    FlowRate,
+    GaugeReading,
+    Meaning,
+    VitalSign,
+)
+from assistant.meaning.typed import typed
 from assistant.meaning.understand import understand
 from assistant.oxygen.kit import Kit
 from assistant.quantity import Measure
@@ -97,3 +110,18 @@ def test_a_named_patient_gets_what_follows_and_at_the_end_what_went_before() -> 
     between = in_order((Attend(patient="1"), saturation(94), Attend(patient="2"), saturation(90)))
     assert between == (saturation(94, "1"), saturation(90, "2"))
     assert in_order((Attend(patient="2"),)) == (Attend(patient="2"),)
+
+
+@pytest.mark.parametrize(
+    ("line", "meanings"),
+    [
+        ("it's eight hundred and fifty on number three", (replace(psi(850), cylinder="3"),)),
+        ("sats ninety on number two", (saturation(90, "2"),)),
+        ("switching complete tank three is online", (CylinderChange(cylinder="3"),)),
+        ("we carry the small bottles so it's a delta", (CylinderSize(size="D"),)),
+    ],
+)
+def test_a_number_names_a_cylinder_or_a_patient_and_nothing_is_said_twice(
+    line: str, meanings: tuple[Meaning, ...], grammar: Grammar, kit: Kit
+) -> None:
+    assert understand(typed(line, grammar), grammar, kit)[0].meanings == meanings

@@ -112,10 +112,10 @@ def _value(template: str, slots: Mapping[str, Spoken]) -> float:
     return slots[template.strip("{}")].value
 
 
-def _meaning(template: Any, slots: Mapping[str, Spoken], key: str = "") -> Any:
+def meaning_of(template: Any, slots: Mapping[str, Spoken], key: str = "") -> Any:
     """The meaning with the drawn values in place of its slots; a cylinder's name stays text."""
     if isinstance(template, dict):
-        return {name: _meaning(part, slots, name) for name, part in template.items()}
+        return {name: meaning_of(part, slots, name) for name, part in template.items()}
     if isinstance(template, str) and template.startswith("{"):
         value = _value(template, slots)
         return f"{value:g}" if key == "cylinder" else value
@@ -130,7 +130,7 @@ def commands(which: str, each: int, voices: Sequence[str] = ()) -> Iterator[Item
             voice = chosen[(place + turn) % len(chosen)]
             name = f"{which}-{place}-{voice}-{turn // len(chosen)}"
             words, slots = filled(phrasing["say"], random.Random(seed_of(name)))
-            means = tuple(_meaning(meaning, slots) for meaning in phrasing["means"])
+            means = tuple(meaning_of(meaning, slots) for meaning in phrasing["means"])
             spoken = {drawn.value: drawn.words for drawn in slots.values()}
             yield Item(kind="command", name=name, clip=spoken_clip(words, voice, name), means=means, spoken=spoken)
 

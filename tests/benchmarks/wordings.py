@@ -1,0 +1,78 @@
+"""How much of what people say in their own words is understood: 300 typed sentences that nobody widened the grammar by.
+
+usage: python tests/benchmarks/wordings.py [FILE.toml]
+
+Each is typed into an incident that runs; a question with readings to choose from is answered with yes once. Beside it
+the same with nothing but whole sentences of the grammar. FILE has the form of speech/phrasings_learning.toml.
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+SPEECH = Path(__file__).resolve().parent / "speech"
+sys.path.insert(0, str(SPEECH))
+
+import places  # noqa: F401  (first: it makes the repository importable)
+from corpora import filled, meaning_of, seed_of
+from incidents import default_setting
+from scoring import verdict
+
+from assistant.dialogue.turn import Setting, take_turn
+from assistant.incident.log import Incident
+from assistant.meaning.contract import to_json
+from assistant.meaning.typed import typed
+from assistant.meaning.understand import understand
+
+if sys.version_info >= (3, 11):
+    import tomllib
+else:
+    import tomli as tomllib
+
+BEFORE = ("gauge reads 2100", "small cylinder", "cannula at four")
+OUTCOMES = ("right at once", "right after one yes", "left alone", "something else")
+
+
+def outcomes(phrasings: list[dict[str, Any]], setting: Setting) -> Iterator[tuple[str, bool]]:
+    """For each sentence one of OUTCOMES, and whether it is a sentence of the grammar with the meaning meant."""
+    for place, phrasing in enumerate(phrasings):
+        words, slots = filled(phrasing["say"], random.Random(seed_of("unseen", place)))
+        means = tuple(meaning_of(meaning, slots) for meaning in phrasing["means"])
+        incident = Incident(setting.kit)
+        for at, line in enumerate(BEFORE):
+            incident.append(take_turn(incident, typed(line, setting.grammar), 10.0 * at, setting).events)
+        utterance = typed(words, setting.grammar)
+        whole = understand(utterance, setting.grammar, setting.kit)
+        covered = bool(whole) and verdict(means, "taken", [to_json(m) for m in whole[0].meanings]) == "right"
+        turn = take_turn(incident, utterance, 60.0, setting)
+        offered = turn.outcome == "asked" and turn.asked is not None and bool(turn.asked.choices)
+        if offered:
+            incident.append(turn.events)
+            turn = take_turn(incident, typed("yes", setting.grammar), 64.0, setting)
+        word = verdict(means, turn.outcome, [to_json(m) for m in turn.understood])
+        if word == "right":
+            yield OUTCOMES[1 if offered else 0], covered
+        else:
+            yield OUTCOMES[2 if turn.outcome in ("ignored", "refused", "asked") else 3], covered
+
+
+def main(file: Path) -> None:
+    phrasings = tomllib.loads(file.read_text(encoding="utf-8"))["phrasing"]
+    found = list(outcomes(phrasings, default_setting()))
+    count = Counter(outcome for outcome, _ in found)
+    covered = sum(covered for _, covered in found)
+    print(f"{len(found)} sentences typed; as whole sentences of the grammar: {percent(covered, found)}")
+    print("; ".join(f"{outcome} {percent(count[outcome], found)}" for outcome in OUTCOMES))
+
+
+def percent(part: int, found: list[Any]) -> str:
+    return f"{100 * part / len(found):.1f} %"
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else SPEECH / "phrasings_unseen.toml")
