@@ -68,11 +68,16 @@ def _number(meaning: Meaning) -> float | None:
 
 
 def _supposed(meanings: Sequence[Meaning]) -> Sequence[Meaning]:
-    """A flow that is merely named right after "how long" is supposed: it is part of the question, and sets nothing."""
+    """A flow that is merely named right after "how long" is supposed: it is part of the question, and sets nothing.
+
+    Two of them are no question.
+    """
     found: list[Meaning] = []
     for one in meanings:
         asked = found[-1] if found else None
         if isinstance(one, FlowRate) and one.bare and isinstance(asked, Question) and asked.about == "time_remaining":
+            if asked.flow not in (None, one.flow):
+                return []
             found[-1] = replace(asked, flow=one.flow, patient=one.patient)
         else:
             found.append(replace(one, bare=False) if isinstance(one, FlowRate) else one)

@@ -57,6 +57,7 @@ NAMELESS_ONE = {
     "last",
     "that",
     "this",
+    "another",
     "back",
     "previous",
     "next",

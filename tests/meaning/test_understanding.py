@@ -17,6 +17,7 @@ from assistant.meaning.kinds import (
     FlowRate,
     GaugeReading,
     Meaning,
+    Question,
     VitalSign,
 )
 from assistant.meaning.typed import typed
@@ -125,3 +126,10 @@ def test_a_number_names_a_cylinder_or_a_patient_and_nothing_is_said_twice(
     line: str, meanings: tuple[Meaning, ...], grammar: Grammar, kit: Kit
 ) -> None:
     assert understand(typed(line, grammar), grammar, kit)[0].meanings == meanings
+
+
+def test_two_flows_supposed_in_one_question_mean_nothing(grammar: Grammar, kit: Kit) -> None:
+    assert in_order((Question(about="time_remaining", flow=litres(14).flow), replace(litres(15), bare=True))) == ()
+    assert understand(typed("how long at 14 litres", grammar), grammar, kit)[0].meanings == (
+        Question(about="time_remaining", flow=litres(14).flow),
+    )
