@@ -24,8 +24,8 @@ def stated_among(tokens: Sequence[str], grammar: Grammar, rule: str = STATED) ->
     """For each part that is a statement (or `rule`) by itself, its derivations, cheapest first; none where the rest
     forbids it.
 
-    Each part is the longest that begins where it does, the first of them first. An ANSWER ends the line: a number with
-    something after it counts that.
+    Each part is the longest that begins where it does, the first of them first. An ANSWER is one, and ends the line: a
+    number with something after it counts that.
     """
     if len(tokens) > MOST_WORDS:
         return ()
@@ -39,7 +39,7 @@ def stated_among(tokens: Sequence[str], grammar: Grammar, rule: str = STATED) ->
         else:
             rest.append(tokens[at])
         at += count or 1
-    if rule == ANSWER and not count:
+    if rule == ANSWER and (not count or len(parts) > 1):
         return ()
     return () if any(_tells_otherwise(word, grammar) for word in rest) else tuple(parts)
 

@@ -90,6 +90,11 @@ def test_a_bare_answer_at_the_end_of_other_words_is_asked_for(setting: Setting) 
     assert talk.psi == 1500
 
 
+def test_of_two_numbers_neither_is_the_answer(setting: Setting) -> None:
+    talk = Talk(setting, "small cylinder", "cannula at four")
+    assert talk.types("turning the oxygen to ten his sats should be ninety four").outcome == "ignored"
+
+
 def test_a_number_of_something_else_is_no_answer(setting: Setting) -> None:
     talk = Talk(setting, "small cylinder", "cannula at four")
     assert talk.types("blimey i can see two boats").outcome == "ignored"

@@ -133,3 +133,9 @@ def test_two_flows_supposed_in_one_question_mean_nothing(grammar: Grammar, kit: 
     assert understand(typed("how long at 14 litres", grammar), grammar, kit)[0].meanings == (
         Question(about="time_remaining", flow=litres(14).flow),
     )
+
+
+def test_a_pressure_of_two_cylinders_is_of_neither(grammar: Grammar, kit: Kit) -> None:
+    line = "in bottle one i see 33 bar left in bottle"
+    assert understand(typed(f"{line} 2", grammar), grammar, kit) == ()
+    assert understand(typed(f"{line} 1", grammar), grammar, kit)[0].meanings[0].kind == "gauge_reading"
