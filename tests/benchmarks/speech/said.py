@@ -34,6 +34,7 @@ OFTEN = {
     "no washer": 6,
     "the regulator is loose": 6,
     "alarm heard": 6,
+    "where was i": 6,
 }
 HEAD = """# Sentences as people say them to the assistant: the recogniser's graph learns from them what is likely.
 # Written by tests/benchmarks/speech/said.py from phrasings_learning.toml, and at the end what is said most often;
