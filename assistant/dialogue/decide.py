@@ -205,6 +205,7 @@ def _question_about(
     choices = tuple(sense for m in offered if (sense := _as_meant(m, state, asks, corrects=corrects)) is not None)
     if len(choices) < len(offered):
         return None
+    # One value is one choice, whoever named its owner: "three" and "three litres" are the same flow.
     choices = tuple({_unnamed(choice, state): choice for choice in reversed(choices)}.values())[::-1]
     rest = tuple(m for m in best.meanings if m is not meaning)
     return offered, Doubtful(best=best, about=choices[0].kind, choices=choices, rest=rest)

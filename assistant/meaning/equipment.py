@@ -15,9 +15,8 @@ from assistant.meaning.kinds import (
     Problem,
 )
 from assistant.meaning.names import sizes_by_name
-from assistant.meaning.numbers import value
 from assistant.meaning.registry import builds
-from assistant.meaning.tree import first, last, number, ordinal, tag, under
+from assistant.meaning.tree import first, last, number, ordinal, ordinals, tag
 from assistant.oxygen.kit import Kit
 from assistant.quantity import Measure
 
@@ -42,7 +41,7 @@ PROBLEMS = (
 @builds("gauge_reading", "joined_reading", "named_reading", "pressure_instead")
 def gauge_reading(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The pressure as it was said; with no unit, the kit's. Nothing where two cylinders are named: it is of one."""
-    if len({value(named) for named in under(node, *CYLINDER_RULES)}) > 1:
+    if len(ordinals(node, *CYLINDER_RULES)) > 1:
         return ()
     said = last(node, *PRESSURE_RULES)
     unit = tag(said, PRESSURE_UNITS) or kit.pressure_unit

@@ -46,7 +46,14 @@ def number(node: Node, *rules: str) -> float:
 def ordinal(node: Node, *rules: str) -> str | None:
     """The number by which a cylinder or a patient is called ("2"), or None where none is named."""
     found = first(node, *rules)
-    if found is None:
-        return None
-    called = value(found)
+    return None if found is None else _called(found)
+
+
+def ordinals(node: Node, *rules: str) -> list[str]:
+    """Every such number under the node, each once, in order."""
+    return list(dict.fromkeys(called for found in under(node, *rules) if (called := _called(found)) is not None))
+
+
+def _called(node: Node) -> str | None:
+    called = value(node)
     return None if called is None else f"{called:.15g}"
