@@ -32,9 +32,11 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Local:
-    """What leaves one state: arcs that eat a word, silent arcs, and the probability of ending the utterance."""
+    """What leaves one state: arcs that eat a word (its word, chance and target), silent arcs, the chance of ending."""
 
-    words: list[tuple[str, float, int]]
+    words: list[str]
+    chances: list[float]
+    targets: list[int]
     silent: list[tuple[float, int]]
     end: float
 
@@ -60,6 +62,11 @@ class Expanded:
             found = self._locals[state] = self._followed(*self._states[state])
         return found
 
+    @property
+    def state_count(self) -> int:
+        """How many states were met so far; all of them once `deterministic` has gone through them."""
+        return len(self._states)
+
     def _state(self, node: int, frame: int) -> int:
         key = (self._alike[node], frame)
         number = self._state_number.setdefault(key, len(self._states))
@@ -79,11 +86,10 @@ class Expanded:
 
     def _followed(self, node: int, frame: int) -> Local:
         onward = self._network.onward(node)
-        words = [
-            (UNKNOWN if word == ANYTHING else word, exp(-arc.cost), self._state(arc.target, frame))
-            for word, arcs in onward.words.items()
-            for arc in arcs
-        ]
+        spoken = [(UNKNOWN if word == ANYTHING else word, arc) for word, arcs in onward.words.items() for arc in arcs]
+        words = [word for word, _ in spoken]
+        chances = [exp(-arc.cost) for _, arc in spoken]
+        targets = [self._state(arc.target, frame) for _, arc in spoken]
         silent = [(exp(-call.cost), self._called(call, frame)) for call in onward.calls if self._alive(call)]
         silent += [(exp(-cost), self._state(loop, frame)) for cost, loop in onward.loops]
         end = self._end(onward)
@@ -91,7 +97,7 @@ class Expanded:
             parent, after = self._frames[frame]
             silent.append((end, self._state(after, parent)))
             end = 0.0
-        return Local(words, silent, end)
+        return Local(words, chances, targets, silent, end)
 
     def _alive(self, call: CallArc) -> bool:
         return bool(self._network.first[call.rule]) or call.rule in self._network.empty
@@ -132,7 +138,7 @@ class Expanded:
         if found is None:
             local = self.local(state)
             own: dict[str, set[int]] = {}
-            for word, _, target in local.words:
+            for word, target in zip(local.words, local.targets, strict=True):
                 own.setdefault(word, set()).add(target)
             parts = [self._entered(target) for _, target in local.silent]
             parts.append(({word: frozenset(targets) for word, targets in own.items()}, local.end > 0.0))

@@ -8,6 +8,7 @@ from hashlib import sha256
 from itertools import pairwise
 from types import MappingProxyType
 
+from assistant.collector import no_collector
 from assistant.grammar.acceptor import Acceptor, build_acceptor
 from assistant.grammar.derivation import Node
 from assistant.grammar.filling import ANYTHING, NUMERAL, filled_in, live_rules, live_words, spoken
@@ -111,7 +112,8 @@ class Grammar:
         Beside it stand utterances of nothing but "[unk]", the first at `unk_cost`, every further one at
         `unk_loop_cost`; with None for the first there are none.
         """
-        acceptor = build_acceptor(self._spoken_network(rule or self.root), rule or self.root)
+        with no_collector():  # a million moves, all kept: a quarter of the time went into looking through them
+            acceptor = build_acceptor(self._spoken_network(rule or self.root), rule or self.root)
         return acceptor if unk_cost is None else acceptor.with_other_talk(unk_cost, unk_loop_cost)
 
     def words(self, *, typed: bool = False) -> tuple[str, ...]:

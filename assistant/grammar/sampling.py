@@ -46,7 +46,8 @@ def _walked(expanded: Expanded, random: Random) -> Iterator[str]:
 def _step(expanded: Expanded, state: int, chance: float) -> tuple[str, int | None]:
     """The word and the next state that the chance (0 to 1) falls on; no state at the end."""
     local = expanded.local(state)
-    moves = [*local.words, *(("", share, target) for share, target in local.silent)]
+    spoken = zip(local.words, local.chances, local.targets, strict=True)
+    moves = [*spoken, *(("", share, target) for share, target in local.silent)]
     for word, share, target in moves:
         chance -= share
         if chance < 0.0:

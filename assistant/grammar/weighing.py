@@ -47,7 +47,11 @@ def weighed(expanded: Expanded, table: Table) -> Weighed:
 
 
 class _Walk:
-    """Pairs of a deterministic state and one of the grammar's, and the moves between the pairs."""
+    """Pairs of a deterministic state and one of the grammar's, and the moves between the pairs.
+
+    There are a million moves in a grammar like ours, so they are gathered a pair at a time, in few calls. A pair is one
+    number, `state * inner_states + inner`.
+    """
 
     def __init__(self, expanded: Expanded, table: Table) -> None:
         self._expanded = expanded
@@ -57,9 +61,9 @@ class _Walk:
         for row in table.arcs:
             self.arc_number.append({word: self._arc_count + i for i, word in enumerate(row)})
             self._arc_count += len(row)
-        self._pairs: list[tuple[int, int]] = [(0, 0)]
-        self._number: dict[tuple[int, int], int] = {(0, 0): 0}
-        self._sources: list[int] = []
+        self._inner_states = expanded.state_count
+        self._pairs: list[int] = [0]
+        self._moves: list[int] = []
         self._targets: list[int] = []
         self._chances: list[float] = []
         self._taken: list[int] = []
@@ -67,38 +71,35 @@ class _Walk:
 
     def go(self) -> None:
         """Meet every pair that an utterance can pass."""
-        met = 0
+        number, met, many = {0: 0}, 0, self._inner_states
         while met < len(self._pairs):
-            state, inner = self._pairs[met]
+            state, inner = divmod(self._pairs[met], many)
             local = self._expanded.local(inner)
-            row, numbers = self._table.arcs[state], self.arc_number[state]
-            for word, chance, target in local.words:
-                self._move(met, row[word], target, chance, numbers[word])
+            row, arcs = self._table.arcs[state], self.arc_number[state]
+            pairs = [row[word] * many + target for word, target in zip(local.words, local.targets, strict=True)]
+            self._taken += [arcs[word] for word in local.words]
+            self._chances += local.chances
             for chance, target in local.silent:
-                if self._expanded.entered_silently(target):
-                    self._move(met, row[SILENT], target, chance, numbers[SILENT])
-                else:
-                    self._move(met, state, target, chance, self._arc_count)
+                entered = self._expanded.entered_silently(target)
+                pairs.append((row[SILENT] if entered else state) * many + target)
+                self._taken.append(arcs[SILENT] if entered else self._arc_count)
+                self._chances.append(chance)
+            for pair in pairs:
+                if pair not in number:
+                    number[pair] = len(self._pairs)
+                    self._pairs.append(pair)
+            self._targets += [number[pair] for pair in pairs]
+            self._moves.append(len(pairs))
             self._ends.append(local.end)
             met += 1
 
-    def _move(self, source: int, state: int, inner: int, chance: float, arc: int) -> None:
-        pair = (state, inner)
-        target = self._number.setdefault(pair, len(self._pairs))
-        if target == len(self._pairs):
-            self._pairs.append(pair)
-        self._sources.append(source)
-        self._targets.append(target)
-        self._chances.append(chance)
-        self._taken.append(arc)
-
     def expected_counts(self) -> tuple[_Floats, _Floats]:
         """How often a random utterance takes each arc, and how often it ends in each state."""
-        sources, targets = np.array(self._sources), np.array(self._targets)
+        sources, targets = np.repeat(np.arange(len(self._pairs)), self._moves), np.array(self._targets)
         chances = np.array(self._chances)
         visits = self._expected_visits(sources, targets, chances)
         taken = _summed(np.array(self._taken), visits[sources] * chances, self._arc_count + 1)
-        states = np.array([state for state, _ in self._pairs])
+        states = np.array(self._pairs) // self._inner_states
         ended = _summed(states, visits * np.array(self._ends), len(self._table.arcs))
         return taken, ended
 

@@ -84,7 +84,7 @@ class Endpointer:
         return self._ended()
 
     def begin(self) -> None:
-        """Begins an utterance now, as when a key is struck; the half second before is not heard."""
+        """Begins an utterance now, as when a key is struck; what sounded before is not heard."""
         self._before.clear()
         self._before_samples = 0
         self._activity.restart()

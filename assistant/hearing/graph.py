@@ -13,6 +13,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -74,9 +75,12 @@ def build(grammar: SpokenGrammar, model: Path, folder: Path, talk_cost: float = 
     sounds = grammar.sounds()
     lent = {other for others in sounds.values() for other in others}
     talk = {word: cost for word, cost in common_words().items() if word not in lent}
-    numbers = word_numbers({*grammar.words(), UNKNOWN}, {*talk, *lent}, model, grammar.word_places())
+    with ThreadPoolExecutor(1) as beside:  # it waits for a process of its own, in which the model is opened
+        asked = beside.submit(word_numbers, {*grammar.words(), UNKNOWN}, {*talk, *lent}, model, grammar.word_places())
+        acceptor = grammar.acceptor()
+        numbers = asked.result()
     known = {word: cost for word, cost in talk.items() if word in numbers}
-    graph = spread(grammar.acceptor(), known, talk_cost)
+    graph = spread(acceptor, known, talk_cost)
     ways, named = _ways(sounds, numbers)
     with whole_folder(folder) as filling:
         for file in NEEDED:

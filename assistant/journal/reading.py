@@ -18,6 +18,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 from urllib.parse import quote
 
+from assistant.collector import no_collector
 from assistant.incident.events import NoteMade
 from assistant.incident.events_json import EventError, event_from_json, event_once_written
 from assistant.incident.record import Record
@@ -85,7 +86,7 @@ def _in_a_line(error: Exception) -> str:
 
 
 def _stored(path: Path, passphrase: str | None) -> Stored:
-    with opened_to_read(path) as connection, _no_collector():
+    with opened_to_read(path) as connection, no_collector():
         version = found_version(connection, path)
         named = dict(connection.execute("SELECT name, value FROM incident"))
         marks = read_marks(connection, version)
@@ -95,7 +96,7 @@ def _stored(path: Path, passphrase: str | None) -> Stored:
         ).fetchall()
     seal = _seal(path, named, passphrase)
     given_up = frozenset(int(mark.detail) for mark in marks if mark.what == "dropped")
-    with _no_collector():
+    with no_collector():  # a hundred thousand new events, none of them garbage, would cost half more
         records, dropped = _records(path, rows, seal, given_up)
         if len(records) > _MANY:
             gc.freeze()
@@ -238,15 +239,3 @@ def _parsed(body: str | bytes) -> Any:
     if end != len(text):
         raise ValueError("it is no JSON")
     return value
-
-
-@contextmanager
-def _no_collector() -> Iterator[None]:
-    """No garbage collection meanwhile: a hundred thousand new events, none of them garbage, would cost half more."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()

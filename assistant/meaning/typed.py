@@ -90,9 +90,10 @@ def written_out(token: str, grammar: Grammar) -> tuple[str, ...]:
 
 
 def _apart(token: str, grammar: Grammar) -> tuple[str, ...]:
-    """A shortening as its two words, though the grammar may have it elsewhere."""
+    """A shortening as its two words, though the grammar may have it elsewhere. No number: "seventy's" is not 70."""
     stem, mark, rest = token.partition("'")
-    if stem not in _vocabulary(grammar).typed or mark + rest not in _SHORTENED:
+    vocabulary = _vocabulary(grammar)
+    if stem not in vocabulary.typed or stem in vocabulary.exempt or mark + rest not in _SHORTENED:
         return (token,)
     return (stem, _SHORTENED[mark + rest])
 
@@ -120,11 +121,13 @@ def repaired(token: str, grammar: Grammar) -> str:
 
 def _nearest(token: str, words: Iterable[str]) -> list[str]:
     """The words fewest slips away, where that is few enough for their length."""
+    from rapidfuzz import process
     from rapidfuzz.distance import OSA
 
-    slips = {word: OSA.distance(token, word, score_cutoff=2) for word in words}
-    fewest = min(slips.values(), default=3)
-    return [word for word, count in slips.items() if count == fewest and count <= _forgiven(token, word)]
+    # The stub knows scorers of fractions alone.
+    found = process.extract(token, words, scorer=OSA.distance, score_cutoff=2, limit=None)  # type: ignore[arg-type]
+    fewest = min((slips for _, slips, _ in found), default=3)
+    return [word for word, slips, _ in found if slips == fewest and slips <= _forgiven(token, word)]
 
 
 def _forgiven(token: str, word: str) -> int:
@@ -137,16 +140,18 @@ def _forgiven(token: str, word: str) -> int:
 def may_be_a_number(token: str, grammar: Grammar) -> bool:
     """Whether the token is part of a number or a unit, or might be one misspelt."""
     exempt = _vocabulary(grammar).exempt
-    if token in exempt or token == UNREADABLE or any(character.isdigit() for character in token):
+    if token.partition("'")[0] in exempt or token == UNREADABLE or any(character.isdigit() for character in token):
         return True
-    return bool(_nearest(token, exempt)) or any(_nearly(token, word) for word in exempt)
+    return bool(_nearest(token, exempt)) or _nearly(token, exempt)
 
 
-def _nearly(token: str, word: str) -> bool:
+def _nearly(token: str, words: Iterable[str]) -> bool:
     """One slip apart, be it in the first letter: of longer words alone, as shorter ones are too alike."""
+    from rapidfuzz import process
     from rapidfuzz.distance import OSA
 
-    return len(word) >= TWO_SLIPS_FROM - 1 and OSA.distance(token, word, score_cutoff=1) <= 1
+    longer = [word for word in words if len(word) >= TWO_SLIPS_FROM - 1]
+    return process.extractOne(token, longer, scorer=OSA.distance, score_cutoff=1) is not None
 
 
 UNIT_RULES = (

@@ -94,7 +94,7 @@ def _listening_source() -> bytes:
     import assistant.hearing
 
     folder = Path(assistant.hearing.__file__).parent
-    names = ("breath", "denoising", "heard_twice", "pcm", "voice_activity", "vosk_ears")
+    names = ("breath", "denoising", "heard_twice", "pcm", "second_hearing", "voice_activity", "vosk_ears")
     return b"".join((folder / f"{name}.py").read_bytes() for name in names)
 
 
