@@ -73,6 +73,10 @@ def test_nothing_is_repaired_to_a_part_or_an_ordinal(setting: Setting, line: str
     assert _turns(setting, line)[0].outcome != "taken"
 
 
+def test_a_number_with_an_s_behind_it_is_neither_that_number_nor_nothing(setting: Setting) -> None:
+    assert _turns(setting, "pulse one hundred seventy's")[0].outcome == "ignored"
+
+
 @pytest.mark.parametrize(
     "line",
     [
