@@ -23,9 +23,9 @@ from assistant.quantity import Measure
 CYLINDER_RULES = ("numbered_cylinder", "cylinder_number")
 """What calls a cylinder by its number."""
 PRESSURE_UNITS = ("psi", "bar", "MPa", "kPa")
-PRESSURE_RULES = ("pressure", "pressure_with_unit", "pressure_in_full", "pressure_joined", "empty")
+PRESSURE_RULES = ("pressure", "pressure_with_unit", "pressure_in_full", "pressure_in_words", "pressure_joined", "empty")
 FLOW_RULES = ("flow", "flow_with_unit", "flow_off", "flow_plain")
-SETTING_RULES = ("flow_subject", "flow_is", "flow_set", "given", "has_them", "turned", "flow_off")
+SETTING_RULES = ("flow_subject", "flow_is", "flow_set", "given", "receiving", "has_them", "turned", "flow_off")
 """What tells that a flow is set, where one is not merely named."""
 PROBLEMS = (
     "hissing",
