@@ -15,7 +15,7 @@ from assistant.meaning.kinds import (
     Problem,
 )
 from assistant.meaning.names import sizes_by_name
-from assistant.meaning.registry import builds
+from assistant.meaning.registry import TwoOwnersError, builds
 from assistant.meaning.tree import first, last, number, ordinal, ordinals, tag
 from assistant.oxygen.kit import Kit
 from assistant.quantity import Measure
@@ -40,9 +40,9 @@ PROBLEMS = (
 
 @builds("gauge_reading", "joined_reading", "named_reading", "pressure_instead")
 def gauge_reading(node: Node, kit: Kit) -> tuple[Meaning, ...]:
-    """The pressure as it was said; with no unit, the kit's. Nothing where two cylinders are named: it is of one."""
+    """The pressure as it was said; with no unit, the kit's. Raises TwoOwnersError where two cylinders are named."""
     if len(ordinals(node, *CYLINDER_RULES)) > 1:
-        return ()
+        raise TwoOwnersError("a pressure is of one cylinder")
     said = last(node, *PRESSURE_RULES)
     unit = tag(said, PRESSURE_UNITS) or kit.pressure_unit
     pressure = _in_a_unit_of_gauges(number(node, *PRESSURE_RULES), unit)

@@ -13,6 +13,11 @@ Builder = Callable[[Node, Kit], tuple[Meaning, ...]]
 Known = dict[int, tuple[Node, tuple[Meaning, ...]]]
 """Nodes by their identity, which lasts as long as the node is kept here, with their meanings."""
 
+
+class TwoOwnersError(ValueError):
+    """The words give one value to two things: nothing of what was said in that breath may be taken."""
+
+
 _BUILDERS: dict[str, Builder] = {}
 
 
@@ -36,7 +41,7 @@ def built_rules() -> frozenset[str]:
 def meanings_of(node: Node, kit: Kit, known: Known | None = None) -> tuple[Meaning, ...]:
     """The meanings of a derivation tree, in the order in which they were said.
 
-    `known` keeps those of every node, for other trees that share the very same node.
+    `known` keeps those of every node, for other trees that share the very same node. Raises TwoOwnersError.
     """
     if known is not None and id(node) in known:
         return known[id(node)][1]

@@ -17,7 +17,7 @@ from assistant.meaning import conversation, equipment, patient, setting  # noqa:
 from assistant.meaning.among import ANSWER, stated_among
 from assistant.meaning.breath import in_order
 from assistant.meaning.kinds import Meaning
-from assistant.meaning.registry import Known, meanings_of
+from assistant.meaning.registry import Known, TwoOwnersError, meanings_of
 from assistant.oxygen.kit import Kit
 from assistant.utterance import Hypothesis, Utterance
 
@@ -62,7 +62,10 @@ def understood_in_part(utterance: Utterance, grammar: Grammar, kit: Kit) -> tupl
     """
     words = utterance.best.words
     parts = stated_among(words, grammar) or stated_among(words, grammar, ANSWER)
-    meanings = in_order([meaning for ways in parts for meaning in meanings_of(ways[0], kit)])
+    try:
+        meanings = in_order([meaning for ways in parts for meaning in meanings_of(ways[0], kit)])
+    except TwoOwnersError:
+        return ()
     return (Reading(meanings=meanings, words=words, log_score=0.0, partly=True),) if meanings else ()
 
 
@@ -75,7 +78,10 @@ def _readings(
         score = hypothesis.log_likelihood - (derivation.cost - derivations[0].cost)
         if score < least:
             return
-        meanings = in_order(meanings_of(derivation, kit, built))
+        try:
+            meanings = in_order(meanings_of(derivation, kit, built))
+        except TwoOwnersError:
+            continue
         if meanings and meanings not in seen:
             seen.add(meanings)
             yield Reading(

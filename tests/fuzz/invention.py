@@ -64,6 +64,7 @@ NAMELESS_ONE = {
     "new",
     "fresh",
     "full",
+    "spare",
 }
 """After these "one" is no number: "the second one", "back one"."""
 NO_NUMBER_AFTER = {"o", "below"}

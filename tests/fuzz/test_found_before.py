@@ -73,6 +73,11 @@ def test_nothing_is_repaired_to_a_part_or_an_ordinal(setting: Setting, line: str
     assert _turns(setting, line)[0].outcome != "taken"
 
 
+def test_a_pressure_of_two_cylinders_is_not_left_out_while_the_rest_is_taken(setting: Setting) -> None:
+    (turn,) = _turns(setting, "bottle two is sixteen bar left on bottle one and sats are ninety three")
+    assert turn.outcome != "taken" or [event.kind for event in turn.events if event.kind == "gauge_read"]
+
+
 def test_a_number_with_an_s_behind_it_is_neither_that_number_nor_nothing(setting: Setting) -> None:
     assert _turns(setting, "pulse one hundred seventy's")[0].outcome == "ignored"
 
