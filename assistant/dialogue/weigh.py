@@ -17,6 +17,20 @@ from assistant.meaning.understand import Reading
 from assistant.utterance import Utterance
 
 BOTH = 2
+TALK_AS = {
+    "vital_sign": "talk_as_vital",
+    "step": "talk_as_move",
+    "answer": "talk_as_move",
+    "gauge_reading": "talk_as_reading",
+    "delivery_device": "talk_as_reading",
+    "target_saturation": "talk_as_reading",
+    "time_to_handover": "talk_as_minutes",
+    "correction": "talk_as_minutes",
+    "cylinder_size": "talk_as_request",
+    "question": "talk_as_request",
+    "problem": "talk_as_request",
+}
+"""Kinds of meanings, and the weight that tells how often other people's talk is heard as one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +82,7 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, acoustic: float, we
     ours = log_sum(reading.log_score for reading in readings)
     share = exp(min(0.0, ours - every))
     beside = every + log(1 - share) if share < 1 else -inf
-    said = weights.word * len(best.words)
+    said = weights.word * len(best.words) + talk_as(best, weights)
     clearness = per_s - weights.talk_at_per_s if (per_s := _per_s(utterance)) is not None else 0.0
     addressed = weights.talk_addressed * utterance.addressed
     heard = acoustic * beside + said + weights.talk + weights.talk_by_clearness * clearness + addressed
@@ -80,6 +94,13 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, acoustic: float, we
     blurred = acoustic * best.log_score + said + weights.background - weights.background_slope * lead_a_word
     blurred += weights.background_by_clearness * clearness + weights.background_agreed * _agreed(readings) + addressed
     return log_sum((heard, blurred))
+
+
+def talk_as(reading: Reading, weights: Weights) -> float:
+    """How likely other people's talk is heard as a reading of such kinds, each counted once."""
+    kinds = {meaning.kind for meaning in reading.meanings}
+    found: list[float] = [getattr(weights, TALK_AS[kind]) for kind in sorted(kinds) if kind in TALK_AS]
+    return sum(found)
 
 
 def _unheard(readings: Sequence[Reading], utterance: Utterance, acoustic: float, weights: Weights) -> float:

@@ -55,6 +55,13 @@ class Weights:
     # Chosen on the tuning speech: one short word fits some common word almost as well, however clearly it was said; the
     # more words, the less that helps.
     background_head_start: float = 8.6
+    # Fitted: what other people's talk is heard as, for each kind that the best reading has: seldom as a vital sign, a
+    # step, an answer, a gauge or a device, whose words talk hardly has; rather as minutes or as taking something back.
+    talk_as_vital: float = -1.2
+    talk_as_move: float = -1.2
+    talk_as_reading: float = -0.75
+    talk_as_minutes: float = 1.3
+    talk_as_request: float = 0.5
     # Chosen: other people's talk where a key was held or the call word said. Nobody holds a key to talk to another, but
     # some forget to let it go.
     talk_addressed: float = -2.5

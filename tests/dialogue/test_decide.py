@@ -126,6 +126,12 @@ def test_the_same_words_well_ahead_of_the_background_are_taken(setting: Setting)
     assert Talk(setting).says("gauge reads sixteen hundred").outcome == "taken"
 
 
+def test_talk_is_heard_as_minutes_rather_than_as_a_vital_sign(setting: Setting) -> None:
+    lead = 3.0
+    assert Talk(setting).hears(heard(("sats ninety four now", 0.0), lead_a_word=lead)).outcome == "taken"
+    assert Talk(setting).hears(heard(("boat in seventy minutes", 0.0), lead_a_word=lead)).outcome != "taken"
+
+
 def test_a_small_lead_is_enough_where_two_hearings_agree_and_not_where_they_differ(setting: Setting) -> None:
     """In noise: half the likelihood of quiet in a second, and a word leads the background by five."""
     rivals = ("gauge reads sixteen hundred", "gauge reads eighteen hundred")

@@ -33,7 +33,7 @@ from assistant.dialogue.decide import _merged
 from assistant.dialogue.moves import step_asks
 from assistant.dialogue.plausibility import plausibility
 from assistant.dialogue.turn import Setting
-from assistant.dialogue.weigh import BOTH, Weighed, log_sum, weighed
+from assistant.dialogue.weigh import BOTH, TALK_AS, Weighed, log_sum, weighed
 from assistant.dialogue.weights import WEIGHTS, Weights
 from assistant.meaning.contract import to_json
 from assistant.meaning.understand import Reading, understand
@@ -41,7 +41,8 @@ from assistant.meaning.understand import Reading, understand
 FITTED = (
     "acoustic", "word", "more_meanings", "agreed", "unheard_slope", "unheard_by_rival", "unheard_agreed",
     "unheard_divided", "plausible", "talk", "background", "background_slope", "background_agreed", "talk_by_clearness",
-    "background_by_clearness", "background_head_start",
+    "background_by_clearness", "background_head_start", "talk_as_vital", "talk_as_move", "talk_as_reading",
+    "talk_as_minutes", "talk_as_request",
 )  # fmt: skip
 TALK_IN = ("quiet", "radio15")
 NOISE_CLIPS = 20
@@ -124,6 +125,7 @@ class Speech:
         self.best = self.scores.max(axis=1)
         self.best_words = self.words[np.arange(len(given)), self.scores.argmax(axis=1)]
         second = np.sort(self.scores, axis=1)[:, -2] if self.scores.shape[1] > 1 else np.full(len(given), -np.inf)
+        self.kinds = [{meaning.kind for meaning in max(e.readings, key=lambda r: r.log_score).meanings} for e in given]
         self.lead = np.maximum(second - self.best, WEIGHTS.rivals_end_at)
         self.per_s, self.behind, self.beside, twice = (
             np.array([getattr(e, name) for e in given], dtype=float)
@@ -150,7 +152,8 @@ class Speech:
         blurred = blurred + w.background_agreed * self.agreed
         unheard = said + w.unheard_slope * (w.unheard_at_per_s - self.per_s) + w.unheard_by_rival * self.lead
         unheard = unheard + w.unheard_agreed * self.agreed + w.unheard_divided * self.divided
-        all_of = np.column_stack([readings, np.logaddexp(beside, blurred), unheard])
+        as_these = np.array([sum(getattr(w, TALK_AS[kind]) for kind in ks if kind in TALK_AS) for ks in self.kinds])
+        all_of = np.column_stack([readings, np.logaddexp(beside, blurred) + as_these, unheard])
         shares: Array = all_of - np.logaddexp.reduce(all_of, axis=1)[:, None]
         return shares
 
