@@ -73,7 +73,7 @@ HOURS = {"hour", "hours", "h", "hr", "hrs"}
 FEET = {"feet", "ft", "foot"}
 FAHRENHEIT = {"fahrenheit", "f"}
 KILOPASCAL = {"kpa", "kilopascal", "kilopascals"}
-NOTHING = {"empty", "off", "sea"}
+NOTHING = {"empty", "off", "shut", "sea"}
 Ways = tuple[tuple[float, ...], ...]
 """The ways in which a value can have been said: the numbers of each."""
 

@@ -46,7 +46,7 @@ _TOKEN = re.compile(r"\d(?:[\d.,]*\d)?|[a-z][a-z0-9']*")
 
 def words_of(text: str) -> tuple[str, ...]:
     """Lower-case words and numerals of the line; "-5" is "minus", "5"; "½" is "0.5"."""
-    bare = (unicodedata.normalize("NFD", sign) if sign.isalpha() else sign for sign in text.lower())
+    bare = (unicodedata.normalize("NFKD", sign) if sign.isalpha() else sign for sign in text.lower())
     text = "".join(character for sign in bare for character in sign if not unicodedata.combining(character))
     line = re.sub(r"(\d)\s*½", r"\1.5", text).replace("½", " 0.5 ")
     line = re.sub(r"\b((?:[a-z]\.){2,})", lambda found: found.group(1).replace(".", "") + " ", line)
