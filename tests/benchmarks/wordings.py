@@ -1,9 +1,11 @@
 """How much of what people say in their own words is understood: 300 typed sentences that nobody widened the grammar by.
 
 usage: python tests/benchmarks/wordings.py [FILE.toml]
+       python tests/benchmarks/wordings.py --aloud
 
 Each is typed into an incident that runs; a question with readings to choose from is answered with yes once. Beside it
-the same with nothing but whole sentences of the grammar. FILE has the form of speech/phrasings_learning.toml.
+the same with nothing but whole sentences of the grammar. FILE has the form of speech/phrasings_learning.toml. Aloud,
+the 300 are said in quiet by the scoring voices, heard by the assistant's ears, and a question is answered once.
 """
 
 from __future__ import annotations
@@ -19,8 +21,10 @@ SPEECH = Path(__file__).resolve().parent / "speech"
 sys.path.insert(0, str(SPEECH))
 
 import places  # noqa: F401  (first: it makes the repository importable)
-from corpora import filled, meaning_of, seed_of
+from corpora import SET_VOICES, commands, filled, meaning_of, seed_of
 from incidents import default_setting
+from played import speak
+from run import Bench, options_from
 from scoring import verdict
 
 from assistant.dialogue.turn import Setting, take_turn
@@ -70,9 +74,26 @@ def main(file: Path) -> None:
     print("; ".join(f"{outcome} {percent(count[outcome], found)}" for outcome in OUTCOMES))
 
 
+def aloud(condition: str = "quiet") -> None:
+    """The same sentences said by voices that nothing was tuned on."""
+    bench = Bench("graph+turn", "scoring", default_setting(), options_from([]))
+    items = list(commands("unseen", 1, SET_VOICES["scoring"]))
+    speak("scoring", items, [condition])
+    verdicts = Counter(result.verdict for result in bench.commands(items, condition))
+    left = ("missed", "asked_open")
+    wrong = sum(count for verdict, count in verdicts.items() if verdict not in ("right", "asked_right", *left))
+    counts = (verdicts["right"], verdicts["asked_right"], sum(verdicts[each] for each in left), wrong)
+    outcomes_aloud = ("right at once", "right after one question", *OUTCOMES[2:])
+    print(f"{len(items)} sentences said aloud, {condition}")
+    print("; ".join(f"{name} {percent(count, items)}" for name, count in zip(outcomes_aloud, counts, strict=True)))
+
+
 def percent(part: int, found: list[Any]) -> str:
     return f"{100 * part / len(found):.1f} %"
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]) if len(sys.argv) > 1 else SPEECH / "phrasings_unseen.toml")
+    if sys.argv[1:] == ["--aloud"]:
+        aloud()
+    else:
+        main(Path(sys.argv[1]) if len(sys.argv) > 1 else SPEECH / "phrasings_unseen.toml")
