@@ -85,13 +85,13 @@ def _supposed(meanings: Sequence[Meaning]) -> Sequence[Meaning]:
 
 
 def _once(meanings: Sequence[Meaning]) -> Sequence[Meaning]:
-    """Without what means no more when said twice; of changes of cylinder the one that names it is enough."""
-    named = any(isinstance(one, CylinderChange) and one.cylinder for one in meanings)
+    """Without what means no more when said twice; of a patient's changes the one that names the cylinder is enough."""
+    named = {one.patient for one in meanings if isinstance(one, CylinderChange) and one.cylinder}
     return [
         one
         for i, one in enumerate(meanings)
         if not (isinstance(one, _SAID_TWICE) and one in meanings[:i])
-        and not (named and isinstance(one, CylinderChange) and one.cylinder is None)
+        and not (isinstance(one, CylinderChange) and one.cylinder is None and named and one.patient in (None, *named))
     ]
 
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 from assistant.grammar import Node
 from assistant.meaning.breath import given_to
 from assistant.meaning.kinds import Attend, BareNumber, CylinderChange, Meaning, TargetSaturation, VitalSign
-from assistant.meaning.registry import builds, meanings_of
-from assistant.meaning.tree import first, number, ordinal, tag, under
+from assistant.meaning.registry import TwoOwnersError, builds, meanings_of
+from assistant.meaning.tree import first, number, ordinal, ordinals, tag, under
 from assistant.oxygen.kit import Kit
 
 CONSCIOUSNESS = ("A", "V", "P", "U")
@@ -67,8 +67,10 @@ def item(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """What was said, for the patient named after it ("fifteen litres for patient two").
 
     What names no patient itself, as a gauge, is said of the cylinder of the patient attended to from here on. A gauge
-    "on number three" is that of cylinder three.
+    "on number three" is that of cylinder three. Raises TwoOwnersError where it is said of two patients.
     """
+    if len(set(ordinals(node, "for_patient"))) > 1:
+        raise TwoOwnersError("a value is of one patient")
     said = tuple(meaning for value in under(node, "value") for meaning in meanings_of(value, kit))
     named = first(node, "for_patient")
     patient = ordinal(node, "for_patient")

@@ -78,6 +78,16 @@ def test_a_pressure_of_two_cylinders_is_not_left_out_while_the_rest_is_taken(set
     assert turn.outcome != "taken" or [event.kind for event in turn.events if event.kind == "gauge_read"]
 
 
+def test_a_sign_of_two_patients_is_of_neither(setting: Setting) -> None:
+    (turn,) = _turns(setting, "b p on the first casualty says 146 on 85 for patient 8")
+    assert not [event for event in turn.events if event.kind == "vital_noted"]
+
+
+def test_changes_for_two_patients_are_two_changes(setting: Setting) -> None:
+    (turn,) = _turns(setting, "switched to number five changed to the spare on patient three")
+    assert [meaning.patient for meaning in turn.understood if meaning.kind == "cylinder_change"] == ["1", "3"]
+
+
 def test_a_number_with_an_s_behind_it_is_neither_that_number_nor_nothing(setting: Setting) -> None:
     assert _turns(setting, "pulse one hundred seventy's")[0].outcome == "ignored"
 
