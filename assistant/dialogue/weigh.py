@@ -13,6 +13,7 @@ from math import exp, inf, log
 from assistant.dialogue.plausibility import plausibility
 from assistant.dialogue.weights import WEIGHTS, Weights
 from assistant.incident.state import State
+from assistant.meaning import kinds as k
 from assistant.meaning.understand import Reading
 from assistant.utterance import Utterance
 
@@ -58,6 +59,7 @@ def weighed(
         + weights.plausible * plausibility(reading.meanings, state, at_s, asks)
         + weights.more_meanings * (len(reading.meanings) > 1)
         + weights.agreed * (reading.first_in == BOTH)
+        + weights.begun_anew * begun_anew(reading)
         for reading in readings
     ]
     others = (_talk(readings, utterance, acoustic, weights), _unheard(readings, utterance, acoustic, weights))
@@ -94,6 +96,12 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, acoustic: float, we
     blurred = acoustic * best.log_score + said + weights.background - weights.background_slope * lead_a_word
     blurred += weights.background_by_clearness * clearness + weights.background_agreed * _agreed(readings) + addressed
     return log_sum((heard, blurred))
+
+
+def begun_anew(reading: Reading) -> bool:
+    """Whether it is a bare number said after another that "no" took back in the same breath."""
+    *_, last = reading.meanings
+    return isinstance(last, k.BareNumber) and "no" in reading.words[1:] and not reading.meanings[:-1]
 
 
 def talk_as(reading: Reading, weights: Weights) -> float:

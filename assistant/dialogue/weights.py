@@ -75,6 +75,9 @@ class Weights:
     first_of_the_choices: float = 1.0
     # Chosen: how often what is said after a question is none of what was heard before it.
     said_anew: float = 0.03
+    # Chosen: a bare number begun anew after "no" ("sixty seven no ten"): people say "oh" for a nought far oftener, and
+    # what was begun anew leaves out what was said before it.
+    begun_anew: float = -3.0
     # Chosen: a correction while what was just taken is being read back, and for so long after it.
     corrects: float = 2.0
     corrected_within_s: float = 60.0

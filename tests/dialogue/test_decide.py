@@ -132,6 +132,15 @@ def test_talk_is_heard_as_minutes_rather_than_as_a_vital_sign(setting: Setting) 
     assert Talk(setting).hears(heard(("boat in seventy minutes", 0.0), lead_a_word=lead)).outcome != "taken"
 
 
+def test_a_bare_number_begun_anew_after_no_is_asked_for(setting: Setting) -> None:
+    talk = Talk(setting, "small cylinder", "cannula at four")
+    assert talk.incident.state.question is not None
+    turn = talk.hears(heard(("sixty seven no ten", 0.0), lead_a_word=5.0))
+    assert (turn.reply, talk.psi) == ("Gauge one zero, yes or no?", None)
+    assert talk.hears(heard(("six hundred and ten", 0.0), lead_a_word=5.0)).outcome == "taken"
+    assert Talk(setting).says("gauge reads fifteen no sixteen hundred").outcome == "taken"
+
+
 def test_a_small_lead_is_enough_where_two_hearings_agree_and_not_where_they_differ(setting: Setting) -> None:
     """In noise: half the likelihood of quiet in a second, and a word leads the background by five."""
     rivals = ("gauge reads sixteen hundred", "gauge reads eighteen hundred")

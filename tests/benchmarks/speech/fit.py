@@ -33,7 +33,7 @@ from assistant.dialogue.decide import _merged
 from assistant.dialogue.moves import step_asks
 from assistant.dialogue.plausibility import plausibility
 from assistant.dialogue.turn import Setting
-from assistant.dialogue.weigh import BOTH, TALK_AS, Weighed, log_sum, weighed
+from assistant.dialogue.weigh import BOTH, TALK_AS, Weighed, begun_anew, log_sum, weighed
 from assistant.dialogue.weights import WEIGHTS, Weights
 from assistant.meaning.contract import to_json
 from assistant.meaning.understand import Reading, understand
@@ -119,6 +119,7 @@ class Speech:
         self.words = self._columns(lambda e: [len(r.words) for r in e.readings], 0.0)
         self.more = self._columns(lambda e: [len(r.meanings) > 1 for r in e.readings], 0.0)
         self.first = self._columns(lambda e: [r.first_in == BOTH for r in e.readings], 0.0)
+        self.anew = self._columns(lambda e: [begun_anew(r) for r in e.readings], 0.0)
         self.plausible = self._columns(lambda e: list(e.plausible), 0.0)
         self.right = self._columns(lambda e: list(e.right), 0.0) > 0
         self.talk = np.array([e.other_talk for e in given])
@@ -145,6 +146,7 @@ class Speech:
         acoustic = w.acoustic + (w.acoustic_clear - w.acoustic) * clear
         readings = acoustic[:, None] * (self.scores - self.best[:, None]) + w.word * self.words
         readings = readings + w.plausible * self.plausible + w.more_meanings * self.more + w.agreed * self.first
+        readings = readings + w.begun_anew * self.anew
         said, clearness = w.word * self.best_words, self.per_s - w.talk_at_per_s
         beside = acoustic * (self.beside - self.best) + said + w.talk + w.talk_by_clearness * clearness
         lead = (self.best - self.behind + w.background_head_start / self.best_words) / self.best_words
