@@ -5,12 +5,14 @@ Usage: python tests/benchmarks/grammar_speed.py; times are processor time, so th
 
 from __future__ import annotations
 
+import gc
 import random
 from collections.abc import Callable, Sequence
 from itertools import chain
 from pathlib import Path
 from time import process_time
 
+from assistant.cli import NEW_OBJECTS_BEFORE_COLLECTING
 from assistant.grammar import Grammar, load_grammar
 
 FOLDER = Path(__file__).parents[2] / "grammars" / "en"
@@ -19,7 +21,9 @@ LONGEST_WORDS = 30
 
 
 def main() -> None:
+    gc.set_threshold(NEW_OBJECTS_BEFORE_COLLECTING)
     grammar = _loading()
+    gc.freeze()  # as where the program goes on listening: what is loaded is not looked through again
     _matching(grammar)
     _graph(grammar)
 
