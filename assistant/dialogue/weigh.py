@@ -26,7 +26,6 @@ TALK_AS = {
     "delivery_device": "talk_as_reading",
     "target_saturation": "talk_as_reading",
     "time_to_handover": "talk_as_minutes",
-    "correction": "talk_as_minutes",
     "cylinder_size": "talk_as_request",
     "question": "talk_as_request",
     "problem": "talk_as_request",

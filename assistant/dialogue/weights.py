@@ -56,7 +56,8 @@ class Weights:
     # more words, the less that helps.
     background_head_start: float = 8.6
     # Fitted: what other people's talk is heard as, for each kind that the best reading has: seldom as a vital sign, a
-    # step, an answer, a gauge or a device, whose words talk hardly has; rather as minutes or as taking something back.
+    # step, an answer, a gauge or a device, whose words talk hardly has; rather as minutes. What takes back a value is
+    # left out: it was fitted with the minutes, and a clear "cancel that" was then asked for again.
     talk_as_vital: float = -1.2
     talk_as_move: float = -1.2
     talk_as_reading: float = -0.75
