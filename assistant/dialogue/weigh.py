@@ -99,8 +99,8 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, acoustic: float, we
 
 def begun_anew(reading: Reading) -> bool:
     """Whether it is a bare number said after another that "no" took back in the same breath."""
-    *_, last = reading.meanings
-    return isinstance(last, k.BareNumber) and "no" in reading.words[1:] and not reading.meanings[:-1]
+    bare = len(reading.meanings) == 1 and isinstance(reading.meanings[0], k.BareNumber)
+    return bare and "no" in reading.words[1:]
 
 
 def talk_as(reading: Reading, weights: Weights) -> float:

@@ -33,7 +33,7 @@ from assistant.dialogue.decide import _merged
 from assistant.dialogue.moves import step_asks
 from assistant.dialogue.plausibility import plausibility
 from assistant.dialogue.turn import Setting
-from assistant.dialogue.weigh import BOTH, TALK_AS, Weighed, begun_anew, log_sum, weighed
+from assistant.dialogue.weigh import BOTH, Weighed, begun_anew, log_sum, talk_as, weighed
 from assistant.dialogue.weights import WEIGHTS, Weights
 from assistant.meaning.contract import to_json
 from assistant.meaning.understand import Reading, understand
@@ -126,7 +126,7 @@ class Speech:
         self.best = self.scores.max(axis=1)
         self.best_words = self.words[np.arange(len(given)), self.scores.argmax(axis=1)]
         second = np.sort(self.scores, axis=1)[:, -2] if self.scores.shape[1] > 1 else np.full(len(given), -np.inf)
-        self.kinds = [{meaning.kind for meaning in max(e.readings, key=lambda r: r.log_score).meanings} for e in given]
+        self.best_reading = [max(e.readings, key=lambda r: r.log_score) for e in given]
         self.lead = np.maximum(second - self.best, WEIGHTS.rivals_end_at)
         self.per_s, self.behind, self.beside, twice = (
             np.array([getattr(e, name) for e in given], dtype=float)
@@ -154,7 +154,7 @@ class Speech:
         blurred = blurred + w.background_agreed * self.agreed
         unheard = said + w.unheard_slope * (w.unheard_at_per_s - self.per_s) + w.unheard_by_rival * self.lead
         unheard = unheard + w.unheard_agreed * self.agreed + w.unheard_divided * self.divided
-        as_these = np.array([sum(getattr(w, TALK_AS[kind]) for kind in ks if kind in TALK_AS) for ks in self.kinds])
+        as_these = np.array([talk_as(reading, w) for reading in self.best_reading])
         all_of = np.column_stack([readings, np.logaddexp(beside, blurred) + as_these, unheard])
         shares: Array = all_of - np.logaddexp.reduce(all_of, axis=1)[:, None]
         return shares
