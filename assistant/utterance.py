@@ -15,12 +15,13 @@ class Hypothesis:
     `words` are lower-case words as the grammar spells them; a word that the recogniser could not place is "[unk]";
     typed numerals stay numerals ("1500"). `log_likelihood` is a natural logarithm, comparable only between the
     hypotheses of one utterance; typed text has 0.0. `first_in`: in how many hearings of the sound it came first, where
-    there were two; 0 where there was one.
+    there were two; 0 where there was one. `rated`: its log likelihood by a second model, where one was asked.
     """
 
     words: tuple[str, ...]
     log_likelihood: float = 0.0
     first_in: int = 0
+    rated: float | None = None
 
     @property
     def text(self) -> str:
@@ -45,6 +46,7 @@ class Utterance:
     seconds: float = 0.0
     engine: str = ""
     addressed: bool = False
+    freely: Hypothesis | None = None
     source: str = field(default="", compare=False)
 
     @property

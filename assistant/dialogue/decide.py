@@ -14,7 +14,7 @@ from assistant.dialogue.weigh import Weighed, log_sum, weighed
 from assistant.dialogue.weights import COSTS, Costs
 from assistant.incident.state import State
 from assistant.meaning import kinds as k
-from assistant.meaning.understand import Reading
+from assistant.meaning.understand import Reading, better_rated
 from assistant.utterance import Utterance
 
 # What a question can offer to choose from. A correction and an answer change values too, but are said again instead.
@@ -122,8 +122,12 @@ def _merged(readings: tuple[Reading, ...], state: State) -> tuple[Reading, ...]:
         key = tuple(_unnamed(meaning, state) for meaning in reading.meanings)
         known = merged.get(key)
         if known is not None:
-            score, firsts = log_sum((known.log_score, reading.log_score)), known.first_in + reading.first_in
-            reading = replace(known, log_score=score, first_in=firsts)
+            reading = replace(
+                known,
+                log_score=log_sum((known.log_score, reading.log_score)),
+                first_in=known.first_in + reading.first_in,
+                rated=better_rated(known.rated, reading.rated),
+            )
         merged[key] = reading
     return tuple(merged.values())
 

@@ -118,9 +118,10 @@ def open_recogniser(
 
 def _open_vosk(grammar: SpokenGrammar, model: Path | None, notice: Callable[[str], None]) -> Recogniser:
     from assistant.hearing.find_model import vosk_model
+    from assistant.hearing.rating.ears import rated_where_possible
     from assistant.hearing.vosk_ears import VoskRecogniser
 
-    return VoskRecogniser.opened(grammar, vosk_model(model, notice=notice), notice=notice)
+    return rated_where_possible(VoskRecogniser.opened(grammar, vosk_model(model, notice=notice), notice=notice))
 
 
 def make_ready_for_answers(engine: str, answering: SpokenGrammar, *, model: Path | None = None) -> None:
@@ -145,6 +146,7 @@ def open_for_answers(engine: str, answering: SpokenGrammar, *, model: Path | Non
         return None
     from assistant.hearing.find_model import vosk_model
     from assistant.hearing.other_talk import TALK_COST_WHEN_ASKED
+    from assistant.hearing.rating.ears import rated_where_possible
     from assistant.hearing.vosk_ears import VoskRecogniser
 
-    return VoskRecogniser.opened(answering, vosk_model(model), talk_cost=TALK_COST_WHEN_ASKED)
+    return rated_where_possible(VoskRecogniser.opened(answering, vosk_model(model), talk_cost=TALK_COST_WHEN_ASKED))

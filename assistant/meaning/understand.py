@@ -6,7 +6,7 @@ What does not parse as a whole means nothing here; what is stated in part of it 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, log
 
 from assistant.grammar import Grammar, Node
@@ -27,14 +27,16 @@ class Reading:
     """One way to take an utterance: its meanings in the order said, and the words that say so most likely.
 
     `log_score` is a natural logarithm, comparable only within one utterance: the likelihoods of all hypotheses with
-    this meaning, added up. `first_in`: in how many of two hearings it came first; 0 where there was one. `partly`:
-    there were words beside it that nobody understands.
+    this meaning, added up. `first_in`: in how many of two hearings it came first; 0 where there was one. `rated`: the
+    best rating that a second model gave to words with this meaning, a log likelihood on its own scale. `partly`: there
+    were words beside it that nobody understands.
     """
 
     meanings: tuple[Meaning, ...]
     words: tuple[str, ...]
     log_score: float
     first_in: int = 0
+    rated: float | None = None
     partly: bool = False
 
 
@@ -85,7 +87,11 @@ def _readings(
         if meanings and meanings not in seen:
             seen.add(meanings)
             yield Reading(
-                meanings=meanings, words=hypothesis.words, log_score=score, first_in=hypothesis.first_in
+                meanings=meanings,
+                words=hypothesis.words,
+                log_score=score,
+                first_in=hypothesis.first_in,
+                rated=hypothesis.rated,
             )
 
 
@@ -93,6 +99,11 @@ def _together(one: Reading, other: Reading) -> Reading:
     """Both, under the likelier one's words; their likelihoods added up."""
     better, worse = (one, other) if one.log_score >= other.log_score else (other, one)
     score = better.log_score + log(1.0 + exp(worse.log_score - better.log_score))
-    return Reading(
-        meanings=better.meanings, words=better.words, log_score=score, first_in=one.first_in + other.first_in
+    return replace(
+        better, log_score=score, first_in=one.first_in + other.first_in, rated=better_rated(one.rated, other.rated)
     )
+
+
+def better_rated(one: float | None, other: float | None) -> float | None:
+    """The higher of two ratings, or the one there is."""
+    return other if one is None else one if other is None else max(one, other)

@@ -26,13 +26,16 @@ from assistant.hearing.graph import derived_model
 from assistant.hearing.other_talk import TALK_COST_WHEN_ASKED
 from assistant.hearing.pcm import as_pcm
 from assistant.hearing.pocketsphinx_ears import PocketsphinxRecogniser
-from assistant.hearing.recogniser import HYPOTHESES, distinct, open_for_answers
+from assistant.hearing.rating.model import RatingModel, model_folder
+from assistant.hearing.rating.rated import rated
+from assistant.hearing.recogniser import HYPOTHESES, distinct
 from assistant.hearing.vosk_ears import ALTERNATIVES, VoskRecogniser, loaded
 from assistant.hearing.wav import SAMPLE_RATE_HZ
 from assistant.utterance import Hypothesis, Utterance
 
 Samples = npt.NDArray[np.float32]
 LISTS = ("free", "words", "phrases")
+RATED = ("graph", "answering")  # the assistant's own ears: behind them is the second model, where it is installed
 
 
 class Ears(Protocol):
@@ -84,9 +87,7 @@ def _opened(name: str, grammar: Grammar, model: Path) -> Ears:
 
 
 def _expecting(grammar: Grammar, model: Path) -> Ears:
-    ears = open_for_answers("vosk", AnsweringGrammar(grammar), model=model)
-    assert ears is not None
-    return ears
+    return VoskRecogniser.opened(AnsweringGrammar(grammar), model, talk_cost=TALK_COST_WHEN_ASKED)
 
 
 def _listening_source() -> bytes:
@@ -131,6 +132,7 @@ class Memory:
         files = [*sorted(older, key=lambda file: file.stat().st_mtime), self._file]
         self._known = {audio: utterance for file in files for audio, utterance in _remembered(file)}
         self._ears: Ears | None = None
+        self._ratings = Ratings(model_folder() if name in RATED else None)
         self.heard_new = 0
 
     def hear(self, audio: str, samples: Callable[[], Samples]) -> Utterance:
@@ -142,8 +144,54 @@ class Memory:
             self.heard_new += 1
             with self._file.open("a", encoding="utf-8") as out:
                 out.write(json.dumps([audio, _as_json(utterance)]) + "\n")
-        engine = "vosk" if self.name in ("graph", "answering") else ""  # the decision is fitted to these ears
-        return replace(self._known[audio], engine=engine)
+        engine = "vosk" if self.name in RATED else ""  # the decision is fitted to these ears
+        return replace(self._ratings.of(audio, self._known[audio], samples), engine=engine)
+
+
+class Ratings:
+    """What the second model, in a folder, finds of what the ears heard; kept apart, for other ears to be tried with it.
+
+    Without a folder nothing is rated.
+    """
+
+    def __init__(self, folder: Path | None) -> None:
+        self._folder = folder
+        self._model: RatingModel | None = None
+        self._file = CACHE / "heard" / f"rated-{_rating_key()}.jsonl"
+        rows = map(json.loads, _lines(self._file) if folder else ())
+        self._known: dict[str, Any] = dict(rows)
+
+    def of(self, audio: str, utterance: Utterance, samples: Callable[[], Samples]) -> Utterance:
+        """The utterance with its ratings; `samples` makes the audio, if it has to be heard."""
+        if self._folder is None or not utterance.best.words:
+            return utterance
+        texts = "|".join(hypothesis.text for hypothesis in utterance.hypotheses)
+        key = f"{audio} {hashlib.sha256(texts.encode()).hexdigest()[:12]}"
+        if key not in self._known:
+            self._model = self._model or RatingModel.opened(self._folder)
+            sound = self._model.hear(np.asarray(samples(), dtype=np.float32))
+            found = rated(utterance, self._model, lambda: sound)
+            freely = found.freely
+            rates = [None if h.rated is None else round(h.rated, 3) for h in found.hypotheses]
+            self._known[key] = [rates, freely and [freely.text, round(freely.log_likelihood, 3)]]
+            with self._file.open("a", encoding="utf-8") as out:
+                out.write(json.dumps([key, self._known[key]]) + "\n")
+        rates, freely = self._known[key]
+        hypotheses = tuple(replace(h, rated=rate) for h, rate in zip(utterance.hypotheses, rates, strict=True))
+        by_itself = freely and Hypothesis(words=tuple(freely[0].split()), log_likelihood=freely[1])
+        return replace(utterance, hypotheses=hypotheses, freely=by_itself)
+
+
+def _rating_key() -> str:
+    import assistant.hearing.rating
+
+    folder = Path(assistant.hearing.rating.__file__).parent
+    names = ("model", "rated", "tokens", "written")
+    return hashlib.sha256(b"".join((folder / f"{name}.py").read_bytes() for name in names)).hexdigest()[:20]
+
+
+def _lines(file: Path) -> list[str]:
+    return file.read_text(encoding="utf-8").splitlines() if file.exists() else []
 
 
 def _as_json(utterance: Utterance) -> dict[str, Any]:

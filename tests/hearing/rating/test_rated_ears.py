@@ -1,0 +1,152 @@
+"""Each hypothesis gets the better rating of the ways to write it; nothing else of what was heard changes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Any, cast
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from assistant.hearing.rating import ears as rating_ears
+from assistant.hearing.rating import model as rating_model
+from assistant.hearing.rating.ears import RatedEars, rated_where_possible, shared_model
+from assistant.hearing.rating.model import OFF, RatingModel, Sound, model_folder
+from assistant.hearing.rating.rated import MOST_RATED, rated
+from assistant.utterance import Hypothesis, Utterance
+
+SOUND = Sound(states=np.zeros((1, 1, 288), np.float32), mask=np.ones((1, 16000), np.int64), seconds=1.0)
+SECOND = np.zeros(16_000, dtype=np.float32)
+
+
+class RatesByLength(RatingModel):
+    """Rates a line by how short it is, and hears one word."""
+
+    def __init__(self) -> None:
+        self.heard = 0
+
+    def hear(self, samples: NDArray[np.float32]) -> Sound | None:
+        self.heard = len(samples)
+        return SOUND
+
+    def rate(self, sound: Sound, lines: Sequence[str]) -> list[float]:
+        return [-float(len(line)) for line in lines]
+
+    def freely(self, sound: Sound) -> tuple[str, float]:
+        return "Fifteen hundred.", -3.0
+
+
+class Hears:
+    """A recogniser that hears the same utterance whatever sounds."""
+
+    name = "vosk"
+    silent = False
+    model = "the model"
+
+    def __init__(self, utterance: Utterance) -> None:
+        self.utterance = utterance
+
+    def hear(self, samples: NDArray[np.float32]) -> Utterance:
+        return self.utterance
+
+    def stream(self) -> Hears:
+        return self
+
+    def accept(self, samples: NDArray[np.float32]) -> str:
+        return "so far"
+
+    def finish(self) -> Utterance:
+        return self.utterance
+
+    def background(self, samples: NDArray[np.float32]) -> Hypothesis | None:
+        return Hypothesis(words=("behind",))
+
+
+def heard(*texts: str) -> Utterance:
+    return Utterance(
+        hypotheses=tuple(Hypothesis(words=tuple(t.split()), log_likelihood=-n) for n, t in enumerate(texts)),
+        engine="vosk",
+        seconds=1.0,
+    )
+
+
+def test_a_hypothesis_has_the_better_rating_of_the_ways_to_write_it() -> None:
+    given = heard("gauge fifteen hundred", "how long")
+    found = rated(given, RatesByLength(), lambda: SOUND)
+    assert [h.rated for h in found.hypotheses] == [-len("Gauge 1500."), -len("How long.")]
+    assert found.freely == Hypothesis(words=("Fifteen", "hundred."), log_likelihood=-3.0)
+    bare = tuple(replace(h, rated=None) for h in found.hypotheses)
+    assert replace(found, hypotheses=bare, freely=None) == given
+
+
+def test_only_the_likeliest_are_rated_and_none_is_lost() -> None:
+    given = heard(*(f"note {word}" for word in "abcdefghijklmnopqrst"))
+    found = rated(given, RatesByLength(), lambda: SOUND)
+    assert [h.words for h in found.hypotheses] == [h.words for h in given.hypotheses]
+    assert [h.rated is None for h in found.hypotheses] == [False] * MOST_RATED + [True] * (20 - MOST_RATED)
+
+
+@pytest.mark.parametrize("given", [Utterance(), heard("")])
+def test_silence_is_not_listened_to_again(given: Utterance) -> None:
+    def never() -> Sound | None:
+        raise AssertionError("the second model was asked")
+
+    assert rated(given, RatesByLength(), never) is given
+
+
+def test_sound_that_the_model_is_not_for_leaves_the_utterance_as_it_is() -> None:
+    given = heard("how long")
+    assert rated(given, RatesByLength(), lambda: None) is given
+
+
+@pytest.mark.parametrize("whole", [True, False])
+def test_a_recording_and_a_stream_are_both_rated(whole: bool) -> None:
+    model = RatesByLength()
+    ears = RatedEars(Hears(heard("how long")), lambda: model)
+    if whole:
+        utterance = ears.hear(SECOND)
+    else:
+        stream = ears.stream()
+        assert stream.accept(SECOND[:6000]) == "so far"
+        stream.accept(SECOND[6000:])
+        utterance = stream.finish()
+    assert utterance.best.rated == -len("How long.")
+    assert model.heard == len(SECOND)
+    assert (ears.name, ears.model, ears.stream().silent) == ("vosk", "the model", False)
+    assert ears.background(SECOND) == Hypothesis(words=("behind",))
+
+
+def test_a_model_that_cannot_be_loaded_leaves_the_ears_as_they_were() -> None:
+    given = heard("how long")
+    ears = RatedEars(Hears(given), lambda: None)
+    stream = ears.stream()
+    stream.accept(SECOND)
+    assert ears.hear(SECOND) is given
+    assert stream.finish() is given
+
+
+def test_without_the_model_the_ears_are_bare(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(OFF, "off")
+    bare = Hears(heard("how long"))
+    assert model_folder() is None
+    assert cast(Any, rated_where_possible(bare)) is bare
+
+
+@pytest.mark.parametrize("spoilt", [OSError, ValueError])
+def test_a_spoilt_model_is_none(spoilt: Callable[[], Exception], monkeypatch: pytest.MonkeyPatch) -> None:
+    def opened(folder: object) -> RatingModel:
+        raise spoilt()
+
+    shared_model.cache_clear()
+    monkeypatch.setattr(rating_ears, "model_folder", lambda: "somewhere")
+    monkeypatch.setattr(RatingModel, "opened", opened)
+    assert shared_model() is None
+    shared_model.cache_clear()
+
+
+def test_a_package_without_its_files_counts_as_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(rating_model, "PACKAGE", "json")  # a package that is always there, and has no model
+    monkeypatch.delenv(OFF, raising=False)
+    assert model_folder() is None
