@@ -47,6 +47,7 @@ class Utterance:
     engine: str = ""
     addressed: bool = False
     freely: Hypothesis | None = None
+    freely_ahead: float = 0.0
     source: str = field(default="", compare=False)
 
     @property

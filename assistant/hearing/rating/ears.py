@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from assistant.hearing.rating.model import RatingModel, Sound, model_folder
-from assistant.hearing.rating.rated import rated
+from assistant.hearing.rating.rated import heard, rated
 from assistant.hearing.recogniser import Recogniser, Stream
 from assistant.utterance import Hypothesis, Utterance
 
@@ -41,7 +41,7 @@ class RatedEars:
     def hear(self, samples: NDArray[np.float32]) -> Utterance:
         utterance = self._ears.hear(samples)
         model = self._opening.result()
-        return utterance if model is None else rated(utterance, model, lambda: model.hear(samples))
+        return utterance if model is None else rated(utterance, model, lambda: heard(samples, model))
 
     def stream(self) -> Stream:
         return _RatedStream(self._ears.stream(), self._opening, self._beside)
@@ -77,7 +77,7 @@ class _RatedStream:
         import numpy as np
 
         model = self._opening.result()
-        return None if model is None or not self._pieces else model.hear(np.concatenate(self._pieces))
+        return None if model is None or not self._pieces else heard(np.concatenate(self._pieces), model)
 
 
 def rated_where_possible(ears: Recogniser) -> Recogniser:

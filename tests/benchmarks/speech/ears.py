@@ -27,7 +27,7 @@ from assistant.hearing.other_talk import TALK_COST_WHEN_ASKED
 from assistant.hearing.pcm import as_pcm
 from assistant.hearing.pocketsphinx_ears import PocketsphinxRecogniser
 from assistant.hearing.rating.model import RatingModel, model_folder
-from assistant.hearing.rating.rated import rated
+from assistant.hearing.rating.rated import heard, rated
 from assistant.hearing.recogniser import HYPOTHESES, distinct
 from assistant.hearing.vosk_ears import ALTERNATIVES, VoskRecogniser, loaded
 from assistant.hearing.wav import SAMPLE_RATE_HZ
@@ -169,17 +169,20 @@ class Ratings:
         key = f"{audio} {hashlib.sha256(texts.encode()).hexdigest()[:12]}"
         if key not in self._known:
             self._model = self._model or RatingModel.opened(self._folder)
-            sound = self._model.hear(np.asarray(samples(), dtype=np.float32))
+            sound = heard(np.asarray(samples(), dtype=np.float32), self._model)
             found = rated(utterance, self._model, lambda: sound)
-            freely = found.freely
+            freely, ahead = found.freely, round(found.freely_ahead, 3)
             rates = [None if h.rated is None else round(h.rated, 3) for h in found.hypotheses]
-            self._known[key] = [rates, freely and [freely.text, round(freely.log_likelihood, 3)]]
+            self._known[key] = [rates, freely and [freely.text, round(freely.log_likelihood, 3), ahead]]
             with self._file.open("a", encoding="utf-8") as out:
                 out.write(json.dumps([key, self._known[key]]) + "\n")
         rates, freely = self._known[key]
         hypotheses = tuple(replace(h, rated=rate) for h, rate in zip(utterance.hypotheses, rates, strict=True))
-        by_itself = freely and Hypothesis(words=tuple(freely[0].split()), log_likelihood=freely[1])
-        return replace(utterance, hypotheses=hypotheses, freely=by_itself)
+        if freely is None:
+            return utterance
+        text, log_likelihood, ahead = freely
+        by_itself = Hypothesis(words=tuple(text.split()), log_likelihood=log_likelihood)
+        return replace(utterance, hypotheses=hypotheses, freely=by_itself, freely_ahead=ahead)
 
 
 def _rating_key() -> str:

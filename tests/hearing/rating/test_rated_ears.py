@@ -1,4 +1,4 @@
-"""Each hypothesis gets the better rating of the ways to write it; nothing else of what was heard changes."""
+"""Each hypothesis gets its rating; nothing else of what was heard changes."""
 
 from __future__ import annotations
 
@@ -72,13 +72,18 @@ def heard(*texts: str) -> Utterance:
     )
 
 
-def test_a_hypothesis_has_the_better_rating_of_the_ways_to_write_it() -> None:
-    given = heard("gauge fifteen hundred", "how long")
+def test_hypotheses_are_rated_as_they_were_said_and_the_best_in_figures_too() -> None:
+    given = heard("gauge fifteen hundred", "how long are we")
     found = rated(given, RatesByLength(), lambda: SOUND)
-    assert [h.rated for h in found.hypotheses] == [-len("Gauge 1500."), -len("How long.")]
+    assert [h.rated for h in found.hypotheses] == [-len("Gauge fifteen hundred."), -len("How long are we.")]
     assert found.freely == Hypothesis(words=("Fifteen", "hundred."), log_likelihood=-3.0)
+    assert found.freely_ahead == len("Gauge 1500.") - 3
     bare = tuple(replace(h, rated=None) for h in found.hypotheses)
-    assert replace(found, hypotheses=bare, freely=None) == given
+    assert replace(found, hypotheses=bare, freely=None, freely_ahead=0.0) == given
+
+
+def test_what_the_model_would_write_itself_is_never_behind() -> None:
+    assert rated(heard("a"), RatesByLength(), lambda: SOUND).freely_ahead == 0.0
 
 
 def test_only_the_likeliest_are_rated_and_none_is_lost() -> None:
