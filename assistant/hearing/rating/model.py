@@ -34,10 +34,13 @@ MOST_TOKENS_A_SECOND = 6.5
 
 @dataclass(frozen=True, slots=True)
 class Sound:
-    """What the encoder made of some sound: `states` (1, frames, 288) and the mask of its samples (1, samples)."""
+    """What the model made of some sound before the first token: the encoder's `states` (1, frames, 288), the mask of
+    its samples (1, samples), what the decoder keeps of them for the next run, and its logits (1, vocabulary)."""
 
     states: NDArray[np.float32]
     mask: NDArray[np.int64]
+    kept: dict[str, NDArray[np.float32]]
+    logits: NDArray[np.float32]
     seconds: float
 
 
@@ -74,7 +77,17 @@ class RatingModel:
         given = samples.astype(np.float32)[None]
         mask = np.ones(given.shape, dtype=np.int64)
         (states,) = self._encoder.run(None, {"input_values": given, "attention_mask": mask})
-        return Sound(states=states, mask=mask, seconds=seconds)
+        nothing = {name: np.zeros((0, heads, 1, size), np.float32) for name, (heads, size) in self._past.items()}
+        asked = {
+            "input_ids": np.array([[BEGIN]]),
+            "encoder_hidden_states": states,
+            "encoder_attention_mask": mask,
+            "use_cache_branch": np.array([False]),
+        }
+        logits, *kept = self._decoder.run(None, {**asked, **nothing})
+        return Sound(
+            states=states, mask=mask, kept=dict(zip(self._past, kept, strict=True)), logits=logits[0], seconds=seconds
+        )
 
     def rate(self, sound: Sound, lines: Sequence[str]) -> list[float]:
         """The log likelihood (natural logarithm) of each line, its end included.
@@ -82,50 +95,43 @@ class RatingModel:
         One line at a time: the model's arithmetic is rounded by what is in a run, and a line's rating must not depend
         on the others. All in one run would take a fifth less time.
         """
-        return [self._rated(sound, [*self._tokens.of(line), END]) for line in lines]
-
-    def _rated(self, sound: Sound, wanted: Sequence[int]) -> float:
-        import numpy as np
-
-        given = np.array([[BEGIN, *wanted[:-1]]], dtype=np.int64)
-        (logits,) = self._decoder.run(["logits"], self._asked(sound, given, self._no_past(), first=True))
-        return float(_log_shares(logits[0], wanted).sum())
+        return [self._rated(sound, self._tokens.of(line)) for line in lines]
 
     def freely(self, sound: Sound) -> tuple[str, float]:
         """What the model itself would write, token by token the likeliest, and its log likelihood."""
-        import numpy as np
-
-        past = self._no_past()
         numbers: list[int] = []
-        log_likelihood, last = 0.0, BEGIN
-        for place in range(max(4, round(MOST_TOKENS_A_SECOND * sound.seconds))):
-            given = np.array([[last]], dtype=np.int64)
-            logits, *present = self._decoder.run(None, self._asked(sound, given, past, first=place == 0))
-            last = int(logits[0, -1].argmax())
-            log_likelihood += float(_log_shares(logits[0, -1:], [last])[0])
-            if last == END:
+        log_likelihood, kept, logits = 0.0, sound.kept, sound.logits
+        for _ in range(max(4, round(MOST_TOKENS_A_SECOND * sound.seconds))):
+            likeliest = int(logits[-1].argmax())
+            log_likelihood += float(_log_shares(logits[-1:], [likeliest])[0])
+            if likeliest == END:
                 break
-            numbers.append(last)
-            # What the encoder's states come to is made in the first step; later steps pass it on.
-            kept = zip(self._past, present, strict=True)
-            past = {name: new if place == 0 or ".decoder." in name else past[name] for name, new in kept}
+            numbers.append(likeliest)
+            logits, kept = self._after(sound, kept, [likeliest])
         return self._tokens.text(numbers), log_likelihood
 
-    def _asked(self, sound: Sound, given: NDArray[np.int64], past: Any, *, first: bool) -> dict[str, Any]:
+    def _rated(self, sound: Sound, numbers: Sequence[int]) -> float:
         import numpy as np
 
-        return {
-            "input_ids": given,
+        logits, _ = self._after(sound, sound.kept, numbers)
+        return float(_log_shares(np.concatenate([sound.logits, logits]), [*numbers, END]).sum())
+
+    def _after(
+        self, sound: Sound, kept: dict[str, NDArray[np.float32]], numbers: Sequence[int]
+    ) -> tuple[NDArray[np.float32], dict[str, NDArray[np.float32]]]:
+        """The logits after each of these further tokens (tokens, vocabulary), and what is kept for the next run."""
+        import numpy as np
+
+        asked = {
+            "input_ids": np.array([numbers], dtype=np.int64),
             "encoder_hidden_states": sound.states,
             "encoder_attention_mask": sound.mask,
-            "use_cache_branch": np.array([not first]),
-            **past,
+            "use_cache_branch": np.array([True]),
         }
-
-    def _no_past(self) -> dict[str, NDArray[np.float32]]:
-        import numpy as np
-
-        return {name: np.zeros((0, heads, 1, size), dtype=np.float32) for name, (heads, size) in self._past.items()}
+        logits, *present = self._decoder.run(None, {**asked, **kept})
+        # What the sound itself comes to does not change from run to run, and is given back empty.
+        new = zip(self._past, present, strict=True)
+        return logits[0], {name: given if ".decoder." in name else kept[name] for name, given in new}
 
 
 def model_folder() -> Path | None:

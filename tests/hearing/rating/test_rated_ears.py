@@ -17,7 +17,8 @@ from assistant.hearing.rating.model import OFF, RatingModel, Sound, model_folder
 from assistant.hearing.rating.rated import MOST_RATED, rated
 from assistant.utterance import Hypothesis, Utterance
 
-SOUND = Sound(states=np.zeros((1, 1, 288), np.float32), mask=np.ones((1, 16000), np.int64), seconds=1.0)
+NOTHING = np.zeros((1, 1, 288), dtype=np.float32)
+SOUND = Sound(states=NOTHING, mask=np.ones((1, 16000), np.int64), kept={}, logits=NOTHING[0], seconds=1.0)
 SECOND = np.zeros(16_000, dtype=np.float32)
 
 
