@@ -105,11 +105,14 @@ def _on_part(reading: Reading, state: State, asks: str | None) -> Decision:
 
 
 def _believed(found: Weighed) -> tuple[tuple[k.Meaning, float], ...]:
-    """How probable each of the likeliest values heard is, to be added to by what is said next."""
+    """How probable each of the likeliest things heard is, to be added to by what is said next.
+
+    But what means something only where it was said: a bare number, yes or no, a correction.
+    """
     shares: dict[k.Meaning, float] = {}
     for reading, share in found.readings:
         for meaning in reading.meanings:
-            if isinstance(meaning, _OFFERED):
+            if not isinstance(meaning, k.BareNumber | k.Answer | k.Correction):
                 shares[meaning] = shares.get(meaning, 0.0) + share
     likeliest = sorted(shares.items(), key=lambda pair: -pair[1])[:MOST_BELIEVED]
     return tuple((meaning, round(share, 3)) for meaning, share in likeliest if share >= LEAST_OFFERED)

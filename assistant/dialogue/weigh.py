@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import exp, inf, log
 
 from assistant.dialogue.plausibility import plausibility
-from assistant.dialogue.weights import WEIGHTS, Weights
+from assistant.dialogue.weights import RATED_WEIGHTS, WEIGHTS, Weights
 from assistant.incident.state import State
 from assistant.meaning import kinds as k
 from assistant.meaning.understand import Reading
@@ -48,9 +48,14 @@ def weighed(
     state: State,
     at_s: float,
     asks: str | None = None,
-    weights: Weights = WEIGHTS,
+    weights: Weights | None = None,
 ) -> Weighed:
-    """`readings` (at least one) with their probabilities; `asks` is what the procedure's step waits for."""
+    """`readings` (at least one) with their probabilities; `asks` is what the procedure's step waits for.
+
+    `weights` are those for the ears that heard it, if none are given.
+    """
+    weights = weights or weights_for(utterance)
+    rates = behind_best_rated(readings, weights)
     acoustic = _acoustic(utterance, weights)
     scores = [
         acoustic * reading.log_score
@@ -59,13 +64,28 @@ def weighed(
         + weights.more_meanings * (len(reading.meanings) > 1)
         + weights.agreed * (reading.first_in == BOTH)
         + weights.begun_anew * begun_anew(reading)
-        for reading in readings
+        + weights.rated * rate
+        for reading, rate in zip(readings, rates, strict=True)
     ]
     others = (_talk(readings, utterance, acoustic, weights), _unheard(readings, utterance, acoustic, weights))
     rivals = [*scores, *others]
     *shares, talk, unheard = _normalised(rivals)
     ranked = sorted(zip(readings, shares, strict=True), key=lambda pair: -pair[1])
     return Weighed(readings=tuple(ranked), talk=talk, unheard=unheard)
+
+
+def weights_for(utterance: Utterance) -> Weights:
+    """Those fitted to ears with a second model where that rated the utterance."""
+    return WEIGHTS if utterance.freely is None else RATED_WEIGHTS
+
+
+def behind_best_rated(readings: Sequence[Reading], weights: Weights) -> list[float]:
+    """How far the second model rates each reading behind the one that it rates best: 0 or less."""
+    rates = [reading.rated for reading in readings if reading.rated is not None]
+    if not rates:
+        return [0.0] * len(readings)
+    lacking = min(rates) - weights.rated_lacking
+    return [(lacking if reading.rated is None else reading.rated) - max(rates) for reading in readings]
 
 
 def _acoustic(utterance: Utterance, weights: Weights) -> float:
@@ -86,6 +106,8 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, acoustic: float, we
     said = weights.word * len(best.words) + talk_as(best, weights)
     clearness = per_s - weights.talk_at_per_s if (per_s := _per_s(utterance)) is not None else 0.0
     addressed = weights.talk_addressed * utterance.addressed
+    said += weights.talk_ahead * ahead(utterance, weights) + weights.talk_vague * vague(utterance, weights)
+    said += weights.talk_ahead_a_word * ahead_a_word(utterance, best, weights)
     heard = acoustic * beside + said + weights.talk + weights.talk_by_clearness * clearness + addressed
     behind = utterance.background
     if behind is None:
@@ -120,7 +142,29 @@ def _unheard(readings: Sequence[Reading], utterance: Utterance, acoustic: float,
     poor = weights.unheard_slope * (weights.unheard_at_per_s - per_s)
     if any(hypothesis.first_in for hypothesis in utterance.hypotheses):
         poor += weights.unheard_agreed if _agreed(readings) else weights.unheard_divided
+    if utterance.freely is not None:
+        poor += weights.unheard_rated + weights.unheard_ahead * ahead(utterance, weights)
+        poor += weights.unheard_ahead_a_word * ahead_a_word(utterance, best, weights)
+        poor += weights.unheard_vague * vague(utterance, weights)
     return top + poor + weights.unheard_by_rival * max(behind, weights.rivals_end_at)
+
+
+def ahead(utterance: Utterance, weights: Weights) -> float:
+    """How much likelier what the second model would write itself is to it than the best of the hypotheses."""
+    return min(utterance.freely_ahead, weights.ahead_ends_at)
+
+
+def ahead_a_word(utterance: Utterance, best: Reading, weights: Weights) -> float:
+    """The same for each word of the best reading."""
+    return min(ahead(utterance, weights) / len(best.words), weights.ahead_a_word_ends_at)
+
+
+def vague(utterance: Utterance, weights: Weights) -> float:
+    """How little sure the second model is of what it would write itself, for each of its words; 0 where none wrote."""
+    freely = utterance.freely
+    if freely is None:
+        return 0.0
+    return min(-freely.log_likelihood / max(1, len(freely.words)), weights.vague_ends_at)
 
 
 def _agreed(readings: Sequence[Reading]) -> bool:

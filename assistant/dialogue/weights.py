@@ -63,6 +63,22 @@ class Weights:
     talk_as_reading: float = -0.75
     talk_as_minutes: float = 1.3
     talk_as_request: float = 0.5
+    # Only where a second model rated what was heard (RATED_WEIGHTS, fitted together with the others there): what a
+    # reading's rating behind the best rated counts; what it counts for talk and for "unheard" that the model would
+    # itself write something likelier than any of the hypotheses, in all and for each word of the best reading, and
+    # how little sure it is of that, for each of its words.
+    rated: float = 0.0
+    rated_lacking: float = 2.0  # what was not rated is so much behind the worst that was
+    talk_ahead: float = 0.0
+    talk_ahead_a_word: float = 0.0
+    talk_vague: float = 0.0
+    unheard_rated: float = 0.0
+    unheard_ahead: float = 0.0
+    unheard_ahead_a_word: float = 0.0
+    unheard_vague: float = 0.0
+    ahead_ends_at: float = 40.0
+    ahead_a_word_ends_at: float = 6.0
+    vague_ends_at: float = 4.0
     # Chosen: other people's talk where a key was held or the call word said. Nobody holds a key to talk to another, but
     # some forget to let it go.
     talk_addressed: float = -2.5
@@ -137,4 +153,5 @@ class Costs:
 
 
 WEIGHTS = Weights()
+RATED_WEIGHTS = Weights()
 COSTS = Costs()

@@ -7,7 +7,7 @@ other model finds it, and what that model hears by itself. What that is worth is
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
@@ -24,9 +24,11 @@ if TYPE_CHECKING:
 class RatedEars:
     """A recogniser with a second model behind it, which is loaded while the recogniser is already there to be used."""
 
-    def __init__(self, ears: Recogniser, opened: Callable[[], RatingModel | None]) -> None:
+    def __init__(
+        self, ears: Recogniser, opened: Callable[[], RatingModel | None], beside: Executor | None = None
+    ) -> None:
         self._ears = ears
-        self._beside = ThreadPoolExecutor(max_workers=1, thread_name_prefix="rating")
+        self._beside = beside or ThreadPoolExecutor(max_workers=1, thread_name_prefix="rating")
         self._opening = self._beside.submit(opened)
 
     @property
@@ -53,7 +55,7 @@ class RatedEars:
 class _RatedStream:
     """One utterance; the other model hears it at the end, while the recogniser finishes."""
 
-    def __init__(self, stream: Stream, opening: Future[RatingModel | None], beside: ThreadPoolExecutor) -> None:
+    def __init__(self, stream: Stream, opening: Future[RatingModel | None], beside: Executor) -> None:
         self._stream = stream
         self._opening = opening
         self._beside = beside

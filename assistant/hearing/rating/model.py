@@ -60,7 +60,7 @@ class RatingModel:
         import onnxruntime
 
         asked = onnxruntime.SessionOptions()
-        asked.intra_op_num_threads = min(2, os.cpu_count() or 1)
+        asked.intra_op_num_threads = 1  # the recogniser's second hearing goes on at the same time
         asked.inter_op_num_threads = 1
         asked.enable_cpu_mem_arena = False  # memory is short: what a long utterance took is given back
         asked.log_severity_level = 3

@@ -24,6 +24,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor, Future
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -44,6 +45,7 @@ from assistant.hearing.endpointing import Endpointer
 from assistant.hearing.find_model import vosk_model
 from assistant.hearing.graph import derived_model
 from assistant.hearing.pcm import as_pcm
+from assistant.hearing.rating.ears import RatedEars, shared_model
 from assistant.hearing.recogniser import UNKNOWN
 from assistant.hearing.vosk_ears import VoskRecogniser, loaded
 from assistant.hearing.wav import read_wav
@@ -56,6 +58,15 @@ WITHIN_DB = 40.0
 FADING_S = 0.03
 
 Samples = npt.NDArray[np.float32]
+
+
+class AtOnce(Executor):
+    """Runs in the caller's thread, whose processor time is counted."""
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        done: Future[Any] = Future()
+        done.set_result(fn(*args, **kwargs))
+        return done
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,7 +181,7 @@ def judged(found: tuple[float, Utterance] | None, sound: Played, whole: tuple[st
     return Ended(delay_s=at_s - sound.ends_s, words=words, cut=at_s < sound.ends_s - FADING_S or shorter)
 
 
-def compared(items: Sequence[Item], condition: str, ears: VoskRecogniser, ear: Any, setting: Setting) -> Iterator[Any]:
+def compared(items: Sequence[Item], condition: str, ears: RatedEars, ear: Any, setting: Setting) -> Iterator[Any]:
     """For each item what our endpointer and the recogniser's own came to."""
     needed_s, first_s = ending_for(setting.grammar, ears.name)
     for item in items:
@@ -227,9 +238,10 @@ def main(arguments: Sequence[str]) -> None:
     options = parser.parse_args(arguments)
     setting = default_setting()
     base = vosk_model()
-    ears = VoskRecogniser.opened(setting.grammar, base)
+    vosk_ears = VoskRecogniser.opened(setting.grammar, base)
+    ears = RatedEars(vosk_ears, shared_model, AtOnce())
     with tempfile.TemporaryDirectory() as folder:
-        ear = ears._ear(
+        ear = vosk_ears._ear(
             loaded(with_own_endpointing(derived_model(setting.grammar, base), base, Path(folder) / "model"))
         )
     items = list(commands(options.which, options.each))

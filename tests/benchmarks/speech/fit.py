@@ -1,6 +1,8 @@
 """Fits the weights of the decision that `assistant/dialogue/weights.py` marks as fitted, and prints them.
 
-usage: python tests/benchmarks/speech/fit.py [--every 3] [--talk-counts 0.35]
+usage: python tests/benchmarks/speech/fit.py [--every 3] [--talk-counts 0.35] [--steps 80]
+
+Where the second model is installed they are those of RATED_WEIGHTS, else (or with OXYGEN_ASSISTANT_RATING=off) WEIGHTS.
 
 They are those that make the right outcomes of tuning speech likeliest: the right reading, or "unheard" where none is
 right; of other people's talk and of noise, "talk". A penalty holds each near its present value where the speech says
@@ -33,8 +35,20 @@ from assistant.dialogue.decide import _merged
 from assistant.dialogue.moves import step_asks
 from assistant.dialogue.plausibility import plausibility
 from assistant.dialogue.turn import Setting
-from assistant.dialogue.weigh import BOTH, Weighed, begun_anew, log_sum, talk_as, weighed
-from assistant.dialogue.weights import WEIGHTS, Weights
+from assistant.dialogue.weigh import (
+    BOTH,
+    Weighed,
+    ahead,
+    ahead_a_word,
+    begun_anew,
+    behind_best_rated,
+    log_sum,
+    talk_as,
+    vague,
+    weighed,
+)
+from assistant.dialogue.weights import RATED_WEIGHTS, WEIGHTS, Weights
+from assistant.hearing.rating.model import model_folder
 from assistant.meaning.contract import to_json
 from assistant.meaning.understand import Reading, understand
 
@@ -44,6 +58,14 @@ FITTED = (
     "background_by_clearness", "background_head_start", "talk_as_vital", "talk_as_move", "talk_as_reading",
     "talk_as_minutes", "talk_as_request",
 )  # fmt: skip
+# Fitted besides where a second model rated what was heard; `plausible` is then held, for plausibility.py has it too.
+FITTED_RATED = (
+    "acoustic_clear", "rated", "talk_ahead", "talk_ahead_a_word", "talk_vague", "unheard_rated", "unheard_ahead",
+    "unheard_ahead_a_word", "unheard_vague",
+)  # fmt: skip
+RATED = model_folder() is not None
+NOW = RATED_WEIGHTS if RATED else WEIGHTS
+NAMES = (*(name for name in FITTED if name != "plausible"), *FITTED_RATED) if RATED else FITTED
 TALK_IN = ("quiet", "radio15")
 NOISE_CLIPS = 20
 # A parameter's penalty is 1 where it has moved by so many times its size (0.3 at least).
@@ -67,6 +89,10 @@ class Example:
     behind: float
     beside: float
     heard_twice: bool
+    rates: tuple[float, ...]
+    ahead: float
+    ahead_a_word: float
+    vague: float
     weighed: Weighed
 
 
@@ -90,8 +116,9 @@ def _example(memory: Memory, item: Item, condition: str, setting: Setting) -> Ex
     heard = running(item, setting)
     state = heard.incident.state
     readings = _merged(understand(utterance, setting.grammar, setting.kit), state)
-    if not readings or utterance.background is None:
+    if not readings or utterance.background is None or (RATED and utterance.freely is None):
         return None
+    first = max(readings, key=lambda reading: reading.log_score)
     asks = step_asks(setting.procedures, state)
     every = log_sum(hypothesis.log_likelihood for hypothesis in utterance.hypotheses)
     share = min(1.0, float(np.exp(log_sum(reading.log_score for reading in readings) - every)))
@@ -106,6 +133,10 @@ def _example(memory: Memory, item: Item, condition: str, setting: Setting) -> Ex
         behind=utterance.background.log_likelihood,
         beside=every + float(np.log(1 - share)) if share < 1 else -np.inf,
         heard_twice=any(hypothesis.first_in for hypothesis in utterance.hypotheses),
+        rates=tuple(behind_best_rated(readings, NOW)),
+        ahead=ahead(utterance, NOW),
+        ahead_a_word=ahead_a_word(utterance, first, NOW),
+        vague=vague(utterance, NOW),
         weighed=weighed(readings, utterance, state, heard.at_s, asks),
     )
 
@@ -121,16 +152,17 @@ class Speech:
         self.first = self._columns(lambda e: [r.first_in == BOTH for r in e.readings], 0.0)
         self.anew = self._columns(lambda e: [begun_anew(r) for r in e.readings], 0.0)
         self.plausible = self._columns(lambda e: list(e.plausible), 0.0)
+        self.rates = self._columns(lambda e: list(e.rates), 0.0)
         self.right = self._columns(lambda e: list(e.right), 0.0) > 0
         self.talk = np.array([e.other_talk for e in given])
         self.best = self.scores.max(axis=1)
         self.best_words = self.words[np.arange(len(given)), self.scores.argmax(axis=1)]
         second = np.sort(self.scores, axis=1)[:, -2] if self.scores.shape[1] > 1 else np.full(len(given), -np.inf)
         self.best_reading = [max(e.readings, key=lambda r: r.log_score) for e in given]
-        self.lead = np.maximum(second - self.best, WEIGHTS.rivals_end_at)
-        self.per_s, self.behind, self.beside, twice = (
+        self.lead = np.maximum(second - self.best, NOW.rivals_end_at)
+        self.per_s, self.behind, self.beside, twice, self.ahead, self.ahead_a_word, self.vague = (
             np.array([getattr(e, name) for e in given], dtype=float)
-            for name in ("per_s", "behind", "beside", "heard_twice")
+            for name in ("per_s", "behind", "beside", "heard_twice", "ahead", "ahead_a_word", "vague")
         )
         self.agreed = self.first.any(axis=1)
         self.divided = (twice > 0) & ~self.agreed
@@ -146,16 +178,19 @@ class Speech:
         acoustic = w.acoustic + (w.acoustic_clear - w.acoustic) * clear
         readings = acoustic[:, None] * (self.scores - self.best[:, None]) + w.word * self.words
         readings = readings + w.plausible * self.plausible + w.more_meanings * self.more + w.agreed * self.first
-        readings = readings + w.begun_anew * self.anew
+        readings = readings + w.begun_anew * self.anew + w.rated * self.rates
         said, clearness = w.word * self.best_words, self.per_s - w.talk_at_per_s
+        as_rated = w.talk_ahead * self.ahead + w.talk_ahead_a_word * self.ahead_a_word + w.talk_vague * self.vague
         beside = acoustic * (self.beside - self.best) + said + w.talk + w.talk_by_clearness * clearness
         lead = (self.best - self.behind + w.background_head_start / self.best_words) / self.best_words
         blurred = said + w.background - w.background_slope * lead + w.background_by_clearness * clearness
         blurred = blurred + w.background_agreed * self.agreed
         unheard = said + w.unheard_slope * (w.unheard_at_per_s - self.per_s) + w.unheard_by_rival * self.lead
         unheard = unheard + w.unheard_agreed * self.agreed + w.unheard_divided * self.divided
+        unheard = unheard + w.unheard_rated * RATED + w.unheard_ahead * self.ahead + w.unheard_vague * self.vague
+        unheard = unheard + w.unheard_ahead_a_word * self.ahead_a_word
         as_these = np.array([talk_as(reading, w) for reading in self.best_reading])
-        all_of = np.column_stack([readings, np.logaddexp(beside, blurred) + as_these, unheard])
+        all_of = np.column_stack([readings, np.logaddexp(beside, blurred) + as_these + as_rated, unheard])
         shares: Array = all_of - np.logaddexp.reduce(all_of, axis=1)[:, None]
         return shares
 
@@ -169,16 +204,16 @@ class Speech:
 
     def furthest_from_weighed(self) -> float:
         """The largest difference between the best reading's probability here and in `weighed`."""
-        best = np.exp(self.log_shares(WEIGHTS)[:, :-2].max(axis=1))
+        best = np.exp(self.log_shares(NOW)[:, :-2].max(axis=1))
         return float(np.abs(best - [e.weighed.readings[0][1] for e in self.given]).max())
 
 
 def with_values(values: Array) -> Weights:
-    return replace(WEIGHTS, **{name: float(value) for name, value in zip(FITTED, values, strict=True)})
+    return replace(NOW, **{name: float(value) for name, value in zip(NAMES, values, strict=True)})
 
 
-def fitted(speech: Speech, talk_counts: float) -> Weights:
-    start = np.array([getattr(WEIGHTS, name) for name in FITTED])
+def fitted(speech: Speech, talk_counts: float, steps: int) -> Weights:
+    start = np.array([getattr(NOW, name) for name in NAMES])
     size = HELD_BY * np.maximum(np.abs(start), LEAST_SIZE)
     counts = np.where(speech.talk, talk_counts, 1.0)
 
@@ -186,7 +221,7 @@ def fitted(speech: Speech, talk_counts: float) -> Weights:
         likely = np.maximum(speech.log_right(with_values(values)), WORST)
         return float(-(counts * likely).sum() + (((values - start) / size) ** 2).sum())
 
-    found = minimize(loss, start, method="L-BFGS-B", options={"maxiter": 80, "eps": 1e-4})
+    found = minimize(loss, start, method="L-BFGS-B", options={"maxiter": steps, "eps": 1e-4})
     return with_values(found.x)
 
 
@@ -210,15 +245,16 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--every", type=int, default=3, metavar="N", help="only every Nth command (default 3)")
     parser.add_argument("--talk-counts", type=float, default=0.35, metavar="X", help="of what a command counts")
+    parser.add_argument("--steps", type=int, default=80, metavar="N", help="of the search, at most (default 80)")
     options = parser.parse_args()
     speech = Speech(list(examples(options.every)))
     print(f"{len(speech.given)} utterances, {speech.talk.sum()} of other talk or noise")
     off = speech.furthest_from_weighed()
     if off > 1e-6:
         raise SystemExit(f"the formula here is not the assistant's: {off:.2g} apart")
-    weights = fitted(speech, options.talk_counts)
-    print("\n".join(f"{name}: {getattr(WEIGHTS, name):.3f} -> {getattr(weights, name):.3f}" for name in FITTED))
-    for name, each in (("now", WEIGHTS), ("fitted", weights)):
+    weights = fitted(speech, options.talk_counts, options.steps)
+    print("\n".join(f"{name}: {getattr(NOW, name):.3f} -> {getattr(weights, name):.3f}" for name in NAMES))
+    for name, each in (("now", NOW), ("fitted", weights)):
         print(f"\n{name}\n" + "\n".join(table(speech, each)))
 
 
