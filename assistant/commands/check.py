@@ -81,7 +81,15 @@ def _ears(args: Namespace) -> Finding:
             found="pocketsphinx, the fallback, hears less accurately",
             cure="connect once to a network and run check again, or name a vosk model with --model",
         )
-    return Finding(part="ears", ok=True, found=f"{ears.name} is ready")
+    return Finding(part="ears", ok=True, found=f"{ears.name} is ready{_second_model() if ears.name == 'vosk' else ''}")
+
+
+def _second_model() -> str:
+    from assistant.hearing.rating.model import model_folder
+
+    if model_folder() is None:
+        return ", without a second model: in noise more is asked again"
+    return ", with a second model"
 
 
 def _disk(args: Namespace) -> Finding:

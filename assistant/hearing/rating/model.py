@@ -51,6 +51,7 @@ class RatingModel:
         self._encoder = encoder
         self._decoder = decoder
         self._tokens = tokens
+        self._marks = [END, *(number for mark in ".?!" for number in tokens.within(mark))]
         past = [given for given in decoder.get_inputs() if given.name.startswith("past_key_values")]
         self._past = {given.name: (given.shape[1], given.shape[3]) for given in past}
 
@@ -90,7 +91,7 @@ class RatingModel:
         )
 
     def rate(self, sound: Sound, lines: Sequence[str]) -> list[float]:
-        """The log likelihood (natural logarithm) of each line, its end included.
+        """The log likelihood (natural logarithm) of each line and its end, with whatever mark it ends.
 
         One line at a time: the model's arithmetic is rounded by what is in a run, and a line's rating must not depend
         on the others. All in one run would take a fifth less time.
@@ -114,7 +115,9 @@ class RatingModel:
         import numpy as np
 
         logits, _ = self._after(sound, sound.kept, numbers)
-        return float(_log_shares(np.concatenate([sound.logits, logits]), [*numbers, END]).sum())
+        logits = np.concatenate([sound.logits, logits])
+        ended = np.logaddexp.reduce([_log_shares(logits[-1:], [mark])[0] for mark in self._marks])
+        return float(_log_shares(logits[:-1], numbers).sum() + ended)
 
     def _after(
         self, sound: Sound, kept: dict[str, NDArray[np.float32]], numbers: Sequence[int]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.hearing.denoising import without_steady_noise
 from assistant.hearing.heard_twice import is_clear
 from assistant.hearing.rating.model import RatingModel, Sound
-from assistant.hearing.rating.written import as_written
+from assistant.hearing.rating.written import as_written, bare
 from assistant.utterance import Hypothesis, Utterance
 
 if TYPE_CHECKING:
@@ -35,7 +35,8 @@ def rated(utterance: Utterance, model: RatingModel, sound_of: Callable[[], Sound
     """The utterance with its likeliest hypotheses rated; as it is where nothing was heard.
 
     The hypotheses are compared with their numbers in words, as they were said. Before what the model would write by
-    itself, which is rather in figures, the best of them is put both ways.
+    itself, which is rather in figures, the best of them is put both ways; and what it writes with other marks and
+    capitals is not ahead of one of them.
     """
     if not utterance.best.words or (sound := sound_of()) is None:
         return utterance
@@ -45,7 +46,8 @@ def rated(utterance: Utterance, model: RatingModel, sound_of: Callable[[], Sound
     best = sorted(zip(rates, written, strict=True), reverse=True)[:BOTH_WAYS]
     in_figures = model.rate(sound, [line for _, (_, *figures) in best for line in figures])
     text, log_likelihood = model.freely(sound)
-    ahead = log_likelihood - max(*rates, *in_figures, best[0][0])
+    ours = {bare(line) for each in written for line in each}
+    ahead = 0.0 if bare(text) in ours else log_likelihood - max(*rates, *in_figures, best[0][0])
     hypotheses = [replace(h, rated=rate) for h, rate in zip(likeliest, rates, strict=True)]
     return replace(
         utterance,

@@ -36,6 +36,11 @@ class Tokens:
         """The numbers of the text's tokens; a character that the vocabulary lacks is its bytes."""
         return [number for word in text.split() for number in self.of_word(word)]
 
+    def within(self, mark: str) -> list[int]:
+        """The token of a mark that follows a word without a space; none where the vocabulary lacks it."""
+        number = self._number.get(mark.encode())
+        return [] if number is None else [number]
+
     def text(self, numbers: list[int]) -> str:
         """The text of the tokens with these numbers."""
         joined = b"".join(self._token[number] for number in numbers)

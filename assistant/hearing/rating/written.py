@@ -1,11 +1,12 @@
 """A spoken sentence as somebody would write it down: takes lower-case words, gives one or two lines of text.
 
-A model that learned from transcripts writes "Gauge reads 1500." as often as "Gauge reads fifteen hundred.", so both
-stand for the same words, and the better rated one counts.
+A model that learned from transcripts writes "Gauge reads 1500" as often as "Gauge reads fifteen hundred", so both
+stand for the same words. No mark ends a line: which one it would be says nothing of what was said.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
@@ -38,6 +39,11 @@ def as_written(words: Sequence[str]) -> tuple[str, ...]:
     return lines if lines[0] != lines[1] else lines[:1]
 
 
+def bare(text: str) -> str:
+    """The text without marks and capitals, to compare what was written with it."""
+    return " ".join(re.sub(r"[^a-z0-9%.' ]|\.(?!\d)", " ", text.lower()).split())
+
+
 def _spelt(words: Sequence[str]) -> Iterator[str]:
     """The words in their usual spelling; single letters after one another are one word in capitals."""
     for single, run in groupby(words, key=lambda word: len(word) == 1):
@@ -52,7 +58,7 @@ def _spelt(words: Sequence[str]) -> Iterator[str]:
 
 def _line(words: Sequence[str]) -> str:
     text = " ".join(words)
-    return f"{text[:1].upper()}{text[1:]}."
+    return text[:1].upper() + text[1:]
 
 
 def _in_figures(words: Sequence[str]) -> list[str]:

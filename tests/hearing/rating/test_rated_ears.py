@@ -76,15 +76,19 @@ def heard(*texts: str) -> Utterance:
 def test_hypotheses_are_rated_as_they_were_said_and_the_best_in_figures_too() -> None:
     given = heard("gauge fifteen hundred", "how long are we")
     found = rated(given, RatesByLength(), lambda: SOUND)
-    assert [h.rated for h in found.hypotheses] == [-len("Gauge fifteen hundred."), -len("How long are we.")]
+    assert [h.rated for h in found.hypotheses] == [-len("Gauge fifteen hundred"), -len("How long are we")]
     assert found.freely == Hypothesis(words=("Fifteen", "hundred."), log_likelihood=-3.0)
-    assert found.freely_ahead == len("Gauge 1500.") - 3
+    assert found.freely_ahead == len("Gauge 1500") - 3
     bare = tuple(replace(h, rated=None) for h in found.hypotheses)
     assert replace(found, hypotheses=bare, freely=None, freely_ahead=0.0) == given
 
 
 def test_what_the_model_would_write_itself_is_never_behind() -> None:
     assert rated(heard("a"), RatesByLength(), lambda: SOUND).freely_ahead == 0.0
+
+
+def test_the_same_with_other_marks_is_not_ahead() -> None:
+    assert rated(heard("how are you", "fifteen hundred"), RatesByLength(), lambda: SOUND).freely_ahead == 0.0
 
 
 def test_only_the_likeliest_are_rated_and_none_is_lost() -> None:
@@ -118,7 +122,7 @@ def test_a_recording_and_a_stream_are_both_rated(whole: bool) -> None:
         assert stream.accept(SECOND[:6000]) == "so far"
         stream.accept(SECOND[6000:])
         utterance = stream.finish()
-    assert utterance.best.rated == -len("How long.")
+    assert utterance.best.rated == -len("How long")
     assert model.heard == len(SECOND)
     assert (ears.name, ears.model, ears.stream().silent) == ("vosk", "the model", False)
     assert ears.background(SECOND) == Hypothesis(words=("behind",))
