@@ -90,10 +90,15 @@ def behind_best_rated(readings: Sequence[Reading], weights: Weights) -> list[flo
 
 def _acoustic(utterance: Utterance, weights: Weights) -> float:
     """What the likelihoods are worth: more in clear speech than in noise, which has less likelihood in a second."""
+    return weights.acoustic + (weights.acoustic_clear - weights.acoustic) * _clear(utterance, weights)
+
+
+def _clear(utterance: Utterance, weights: Weights) -> float:
+    """How clear the speech is, from 0 in noise to 1 in quiet; 0 of other ears than vosk."""
     if (per_s := _per_s(utterance)) is None:
-        return weights.acoustic
+        return 0.0
     clear = (per_s - weights.noisy_per_s) / (weights.clear_per_s - weights.noisy_per_s)
-    return weights.acoustic + (weights.acoustic_clear - weights.acoustic) * min(max(clear, 0.0), 1.0)
+    return min(max(clear, 0.0), 1.0)
 
 
 def _talk(readings: Sequence[Reading], utterance: Utterance, acoustic: float, weights: Weights) -> float:
@@ -104,6 +109,7 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, acoustic: float, we
     share = exp(min(0.0, ours - every))
     beside = every + log(1 - share) if share < 1 else -inf
     said = weights.word * len(best.words) + talk_as(best, weights)
+    said += weights.talk_as_clear_problem * has_problem(best) * _clear(utterance, weights)
     clearness = per_s - weights.talk_at_per_s if (per_s := _per_s(utterance)) is not None else 0.0
     addressed = weights.talk_addressed * utterance.addressed
     said += weights.talk_ahead * ahead(utterance, weights) + weights.talk_vague * vague(utterance, weights)
@@ -130,6 +136,11 @@ def talk_as(reading: Reading, weights: Weights) -> float:
     kinds = {meaning.kind for meaning in reading.meanings}
     found: list[float] = [getattr(weights, TALK_AS[kind]) for kind in sorted(kinds) if kind in TALK_AS]
     return sum(found)
+
+
+def has_problem(reading: Reading) -> bool:
+    """Whether something is wrong with the equipment."""
+    return any(isinstance(meaning, k.Problem) for meaning in reading.meanings)
 
 
 def _unheard(readings: Sequence[Reading], utterance: Utterance, acoustic: float, weights: Weights) -> float:

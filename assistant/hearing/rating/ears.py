@@ -27,6 +27,9 @@ class RatedEars:
     def __init__(
         self, ears: Recogniser, opened: Callable[[], RatingModel | None], beside: Executor | None = None
     ) -> None:
+        # Before the other thread begins, which needs it too: numpy cannot be imported by two at the same time.
+        import numpy  # noqa: F401
+
         self._ears = ears
         self._beside = beside or ThreadPoolExecutor(max_workers=1, thread_name_prefix="rating")
         self._opening = self._beside.submit(opened)

@@ -42,6 +42,7 @@ from assistant.dialogue.weigh import (
     ahead_a_word,
     begun_anew,
     behind_best_rated,
+    has_problem,
     log_sum,
     talk_as,
     vague,
@@ -50,6 +51,7 @@ from assistant.dialogue.weigh import (
 from assistant.dialogue.weights import RATED_WEIGHTS, WEIGHTS, Weights
 from assistant.hearing.rating.model import model_folder
 from assistant.meaning.contract import to_json
+from assistant.meaning.typed import typed
 from assistant.meaning.understand import Reading, understand
 
 FITTED = (
@@ -102,12 +104,19 @@ def examples(every: int) -> Iterator[Example]:
     memory = Memory("graph", setting.grammar)
     said = list(commands("tuning", 1))[::every]
     others = [*talk("tuning", 1), *read_aloud("tuning"), *(item for item in human("tuning") if item.kind == "talk")]
+    others = [item for item in others if not _is_a_command(item, setting)]
     speak("tuning", [*said, *others], CONDITIONS)
     for condition in CONDITIONS:
         for item in (*said, *(others if condition in TALK_IN else ()), *noises(NOISE_CLIPS)):
             found = _example(memory, item, condition, setting)
             if found is not None:
                 yield found
+
+
+def _is_a_command(item: Item, setting: Setting) -> bool:
+    """Whether other people said to others what the grammar has word for word: nothing in the sound tells it apart."""
+    words = item.clip.words
+    return bool(words) and bool(understand(typed(words, setting.grammar), setting.grammar, setting.kit))
 
 
 def _example(memory: Memory, item: Item, condition: str, setting: Setting) -> Example | None:
@@ -158,6 +167,7 @@ class Speech:
         self.best = self.scores.max(axis=1)
         self.best_words = self.words[np.arange(len(given)), self.scores.argmax(axis=1)]
         second = np.sort(self.scores, axis=1)[:, -2] if self.scores.shape[1] > 1 else np.full(len(given), -np.inf)
+        self.problem = np.array([has_problem(max(e.readings, key=lambda r: r.log_score)) for e in given])
         self.best_reading = [max(e.readings, key=lambda r: r.log_score) for e in given]
         self.lead = np.maximum(second - self.best, NOW.rivals_end_at)
         self.per_s, self.behind, self.beside, twice, self.ahead, self.ahead_a_word, self.vague = (
@@ -190,6 +200,7 @@ class Speech:
         unheard = unheard + w.unheard_rated * RATED + w.unheard_ahead * self.ahead + w.unheard_vague * self.vague
         unheard = unheard + w.unheard_ahead_a_word * self.ahead_a_word
         as_these = np.array([talk_as(reading, w) for reading in self.best_reading])
+        as_these = as_these + w.talk_as_clear_problem * self.problem * clear
         all_of = np.column_stack([readings, np.logaddexp(beside, blurred) + as_these + as_rated, unheard])
         shares: Array = all_of - np.logaddexp.reduce(all_of, axis=1)[:, None]
         return shares
