@@ -31,7 +31,7 @@ _OFFERED = (
     k.Temperature,
 )
 # A problem sets no value, but its cure is told at once: to lift a mask that need not be lifted, or to shut a valve.
-_MATTERS = (*_OFFERED, k.BareNumber, k.Correction, k.Attend)
+_MATTERS = (*_OFFERED, k.BareNumber, k.Correction, k.Attend, k.Problem)
 # What is acted on though there were other words beside it: it sets nothing.
 _HARMLESS = (k.Question, k.Problem, k.AlarmHeard)
 # A rival value this improbable is not offered: the question is then whether the one value is right.
