@@ -38,17 +38,13 @@ def heard(*rivals: tuple[str, float, float | None], ahead: float = 0.0, surprise
 
 def test_what_the_other_model_finds_far_likelier_is_taken(setting: Setting) -> None:
     talk = Talk(setting)
-    turn = talk.hears(
-        heard(("gauge reads sixteen hundred", 0.0, -25.0), ("gauge reads eighteen hundred", 0.5, -3.0))
-    )
+    turn = talk.hears(heard(("gauge reads sixteen hundred", 0.0, -25.0), ("gauge reads eighteen hundred", 0.5, -3.0)))
     assert (turn.outcome, talk.psi) == ("taken", 1800)
 
 
 def test_where_both_are_as_likely_to_it_too_it_is_asked(setting: Setting) -> None:
     talk = Talk(setting)
-    turn = talk.hears(
-        heard(("gauge reads sixteen hundred", 0.0, -5.0), ("gauge reads eighteen hundred", 0.3, -5.0))
-    )
+    turn = talk.hears(heard(("gauge reads sixteen hundred", 0.0, -5.0), ("gauge reads eighteen hundred", 0.3, -5.0)))
     assert (turn.outcome, turn.reply) == ("asked", "Sixteen hundred, or eighteen hundred?")
 
 
@@ -65,6 +61,22 @@ def test_what_it_would_rather_write_something_else_for_is_not_taken(setting: Set
     assert alike.hears(heard(said)).outcome == "taken"
     assert other.hears(heard(said, ahead=30.0)).outcome != "taken"
     assert other.psi is None
+
+
+def test_a_problem_told_in_one_clear_word_is_not_left_alone(setting: Setting) -> None:
+    """In quiet speech, where both models find other words about as likely, and the background even likelier."""
+    quiet = 80.0
+    ours = Hypothesis(words=("hissing",), log_likelihood=quiet, rated=-6.6)
+    talk = Hypothesis(words=("getting",), log_likelihood=quiet - 0.7, rated=-6.3)
+    utterance = Utterance(
+        hypotheses=(ours, talk),
+        background=Hypothesis(words=("getting",), log_likelihood=quiet + 2.8),
+        seconds=1.0,
+        engine="vosk",
+        freely=Hypothesis(words=("Kissing.",), log_likelihood=-0.9),
+        freely_ahead=5.4,
+    )
+    assert Talk(setting).hears(utterance).outcome == "taken"
 
 
 def test_words_of_one_meaning_have_the_best_rating_among_them(setting: Setting) -> None:
