@@ -36,7 +36,8 @@ from assistant.hearing.ending import ending_for
 from assistant.hearing.endpointing import Endpointer
 from assistant.hearing.find_model import vosk_model
 from assistant.hearing.pcm import as_pcm
-from assistant.hearing.recogniser import open_for_answers
+from assistant.hearing.rating.ears import rated_where_possible
+from assistant.hearing.recogniser import Recogniser, open_for_answers
 from assistant.hearing.vosk_ears import VoskRecogniser
 from assistant.hearing.wav import read_wav
 from assistant.incident.watch import REPEAT_S
@@ -107,7 +108,7 @@ def ready() -> None:
     print(f"ready to listen: {min(took):.1f} s {of}, {min(worked):.1f} s of processor")
 
 
-def idle(ears: VoskRecogniser, setting: Any) -> None:
+def idle(ears: Recogniser, bare_ears: VoskRecogniser, setting: Any) -> None:
     """The share of one core while nobody speaks."""
     needed_s, first_s = ending_for(setting.grammar, ears.name)
     endpointer = Endpointer(ears, needed_s, first_s=first_s)
@@ -116,7 +117,7 @@ def idle(ears: VoskRecogniser, setting: Any) -> None:
     for piece in pieces(samples):
         endpointer.accept(piece)
     ours = time.process_time() - began
-    ear = ears._ear(ears.model)
+    ear = bare_ears._ear(bare_ears.model)
     began = time.process_time()
     for piece in pieces(samples):
         ear.AcceptWaveform(as_pcm(piece))
@@ -134,7 +135,7 @@ def incident_audio() -> Iterator[npt.NDArray[np.float32]]:
         yield room(4.0)
 
 
-def memory(ears: VoskRecogniser, setting: Any, minutes: float) -> float:
+def memory(ears: Recogniser, setting: Any, minutes: float) -> float:
     """How much more memory is in use at most in the second half of the time than in the first (MB).
 
     Looked at each minute, with every utterance taken by a session that keeps its record.
@@ -168,7 +169,7 @@ def memory(ears: VoskRecogniser, setting: Any, minutes: float) -> float:
     return grown_mb
 
 
-def answering(ears: VoskRecogniser, setting: Any) -> None:
+def answering(ears: Recogniser, setting: Any) -> None:
     """What the ears for an answer take, which are opened with the first question and stay."""
     speech = next(incident_audio())
     ears.hear(speech)
@@ -197,7 +198,7 @@ class Lateness(Unseen):
         self._last[alert.alert] = now_s
 
 
-def alerts(ears: VoskRecogniser, setting: Any) -> None:
+def alerts(ears: Recogniser, setting: Any) -> None:
     """How late alerts are shown while the ears decode speech without a pause, for two minutes."""
     clock = SteadyClock()
     screen = Lateness(clock)
@@ -223,9 +224,10 @@ def main() -> None:
     if options.only == "ready":
         return
     setting = default_setting()
-    ears = VoskRecogniser.opened(setting.grammar, vosk_model())
+    bare_ears = VoskRecogniser.opened(setting.grammar, vosk_model())
+    ears = rated_where_possible(bare_ears)
     if options.only in (None, "idle"):
-        idle(ears, setting)
+        idle(ears, bare_ears, setting)
     if options.only in (None, "answering"):
         answering(ears, setting)
     if options.only in (None, "alerts"):
