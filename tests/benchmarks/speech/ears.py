@@ -120,10 +120,13 @@ class Memory:
     """Ears that hear each piece of audio once: what they heard is read back from the cache afterwards.
 
     The ears are opened only when something new has to be heard. `heard_new` counts those. `stale` also reads what older
-    versions of these ears heard: to try decisions while the grammar changes, never to report with.
+    versions of these ears heard: to try decisions while the grammar changes, never to report with. Not `rated`: as if
+    the second model were not installed.
     """
 
-    def __init__(self, name: str, grammar: Grammar, model: Path | None = None, *, stale: bool = False) -> None:
+    def __init__(
+        self, name: str, grammar: Grammar, model: Path | None = None, *, stale: bool = False, rated: bool = True
+    ) -> None:
         self.name = name
         self._grammar, self._model = grammar, model or vosk_model(None)
         self._file = CACHE / "heard" / f"{name}-{_key(name, grammar, self._model)}.jsonl"
@@ -132,7 +135,7 @@ class Memory:
         files = [*sorted(older, key=lambda file: file.stat().st_mtime), self._file]
         self._known = {audio: utterance for file in files for audio, utterance in _remembered(file)}
         self._ears: Ears | None = None
-        self._ratings = Ratings(model_folder() if name in RATED else None)
+        self._ratings = Ratings(model_folder() if rated and name in RATED else None)
         self.heard_new = 0
 
     def hear(self, audio: str, samples: Callable[[], Samples]) -> Utterance:

@@ -40,10 +40,12 @@ from assistant.meaning.typed import typed
 from assistant.meaning.understand import understand
 from assistant.utterance import Utterance
 
-ABLATION = ("free+plain", "words+plain", "phrases+plain", "graph+plain", "graph+turn", "pocketsphinx+plain")
+ABLATION = (
+    "free+plain", "words+plain", "phrases+plain", "graph+plain", "alone+turn", "graph+turn", "pocketsphinx+plain"
+)  # fmt: skip
 TALK_CONDITIONS = ("quiet", "radio15")
 NOISE_CLIPS = 20
-OWN_EARS = "graph+"
+OWN_EARS = ("graph+", "alone+")
 COMPARED_IN = ("quiet", "pink10", "babble10")
 TALK_DRAWS = 6  # brings the other talk above an hour
 CHOICE = {"kind": "gauge_reading", "cylinder": "1", "pressure": {"value": 1200, "unit": "psi"}}
@@ -56,9 +58,10 @@ Written by
     {command}
 
 on the {which} voices and phrasings. Nothing was fitted on the scoring ones. Shares are percent with their 95 % Wilson
-interval. `graph+turn` is the assistant; the other rows take the best hypothesis at its word, with the grammar's
-sentence graph, vosk's own model, a list of words or of phrases, or the fallback's grammar, all through the same
-parser; those compared heard less (see n). How a decision is made is in [decision.md](decision.md).
+interval. `graph+turn` is the assistant, `alone+turn` the same without its second model; the other rows take the best
+hypothesis at its word, with the grammar's sentence graph, vosk's own model, a list of words or of phrases, or the
+fallback's grammar, all through the same parser; those compared heard less (see n). How a decision is made is in
+[decision.md](decision.md).
 
 {tables}
 """
@@ -70,9 +73,10 @@ class Bench:
     def __init__(self, way: str, which: str, setting: Setting, options: argparse.Namespace) -> None:
         ears, decider = way.split("+")
         self.way, self.which, self.setting = way, which, setting
-        known = {"model": options.model, "stale": options.stale}
-        self.memory = Memory(ears, setting.grammar, **known)
-        self.answering = Memory("answering", setting.grammar, **known) if way == "graph+turn" else self.memory
+        known = {"model": options.model, "stale": options.stale, "rated": ears != "alone"}
+        self.memory = Memory("graph" if ears == "alone" else ears, setting.grammar, **known)
+        own = way in ("graph+turn", "alone+turn")
+        self.answering = Memory("answering", setting.grammar, **known) if own else self.memory
         self.behind = Memory("background", setting.grammar, **known) if options.background else None
         self.decide = DECIDERS[decider]
         self.answers = decider != "plain"
