@@ -33,14 +33,27 @@ from turns import DECIDERS, answer_to
 
 from assistant.dialogue.turn import Setting
 from assistant.hearing.find_model import vosk_model
+from assistant.hearing.rating.ears import rated_where_possible, shared_model
+from assistant.hearing.rating.written import bare
 from assistant.meaning.typed import typed
 from assistant.utterance import Utterance
 
 CONDITIONS = ("quiet", "pink10", "babble10")
-WAYS = ("graph+turn", "graph+plain", "free+plain", "words+plain", "phrases+plain", "pocketsphinx+plain")
+WAYS = (
+    "graph+turn",
+    "alone+turn",
+    "graph+plain",
+    "second+plain",
+    "free+plain",
+    "words+plain",
+    "phrases+plain",
+    "pocketsphinx+plain",
+)
 NAMES = {
     "graph+turn": "**the assistant**",
+    "alone+turn": "the same without its second model",
     "graph+plain": "its ears, best hypothesis at its word",
+    "second+plain": "its second model (moonshine tiny, int8), what it writes by itself",
     "free+plain": "vosk, free dictation",
     "words+plain": "vosk, word list",
     "phrases+plain": "vosk, phrase list",
@@ -62,11 +75,34 @@ def whisper(folder: Path, setting: Setting) -> Hear:
     return hear
 
 
+def second_model(setting: Setting) -> Hear:
+    """What the assistant's second model writes by itself, read as whisper's text is."""
+    model = shared_model()
+    if model is None:
+        raise SystemExit("the second model is not installed: leave second+plain out")
+
+    def hear(samples: Any) -> Utterance:
+        sound = model.hear(samples)
+        return typed("" if sound is None else bare(model.freely(sound)[0]), setting.grammar)
+
+    return hear
+
+
+def opened(ears: str, decider: str, setting: Setting, folder: Path | None) -> Hear:
+    """The ears of a way; the assistant's own, where it decides, with the second model behind them."""
+    if folder:
+        return whisper(folder, setting)
+    if ears == "second":
+        return second_model(setting)
+    found = _opened("graph" if ears == "alone" else ears, setting.grammar, vosk_model(None))
+    return (rated_where_possible(found) if (ears, decider) == ("graph", "turn") else found).hear
+
+
 def measured(way: str, every: int, folder: Path | None) -> dict[str, Any]:
     """What one way made of the commands, and what it cost; run in a process of its own."""
     setting, began = default_setting(), time.process_time()
     ears, decider = way.split("+")
-    hear: Hear = whisper(folder, setting) if folder else _opened(ears, setting.grammar, vosk_model(None)).hear
+    hear = opened(ears, decider, setting, folder)
     opened_s = time.process_time() - began
     items = list(commands("scoring", 1))[::every]
     speak("scoring", items, CONDITIONS)
