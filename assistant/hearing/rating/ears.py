@@ -46,7 +46,7 @@ class RatedEars:
     def hear(self, samples: NDArray[np.float32]) -> Utterance:
         utterance = self._ears.hear(samples)
         model = self._opening.result()
-        return utterance if model is None else rated(utterance, model, lambda: heard(samples, model))
+        return utterance if model is None else _rated(utterance, model, lambda: heard(samples, model))
 
     def stream(self) -> Stream:
         return _RatedStream(self._ears.stream(), self._opening, self._beside)
@@ -76,13 +76,21 @@ class _RatedStream:
         hearing: Future[Sound | None] = self._beside.submit(self._heard)
         utterance = self._stream.finish()
         model = self._opening.result()
-        return utterance if model is None else rated(utterance, model, hearing.result)
+        return utterance if model is None else _rated(utterance, model, hearing.result)
 
     def _heard(self) -> Sound | None:
         import numpy as np
 
         model = self._opening.result()
         return None if model is None or not self._pieces else heard(np.concatenate(self._pieces), model)
+
+
+def _rated(utterance: Utterance, model: RatingModel, sound_of: Callable[[], Sound | None]) -> Utterance:
+    """Rated; where the second model fails, as when memory is short, what was heard is not lost with it."""
+    try:
+        return rated(utterance, model, sound_of)
+    except Exception:  # onnxruntime has an error class for each of its codes, none of them public
+        return utterance
 
 
 def rated_where_possible(ears: Recogniser) -> Recogniser:

@@ -137,6 +137,20 @@ def test_a_model_that_cannot_be_loaded_leaves_the_ears_as_they_were() -> None:
     assert stream.finish() is given
 
 
+@pytest.mark.parametrize("fails", ["hear", "rate", "freely"])
+def test_what_was_heard_is_not_lost_where_the_model_fails(fails: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    def failing(self: RatingModel, *given: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr(RatesByLength, fails, failing)
+    given = heard("how long")
+    ears = RatedEars(Hears(given), RatesByLength)
+    stream = ears.stream()
+    stream.accept(SECOND)
+    assert stream.finish() is given
+    assert ears.hear(SECOND) is given
+
+
 def test_without_the_model_the_ears_are_bare(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv(OFF, "off")
     bare = Hears(heard("how long"))
