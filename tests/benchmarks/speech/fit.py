@@ -60,9 +60,9 @@ FITTED = (
     "background_by_clearness", "background_head_start", "talk_as_vital", "talk_as_move", "talk_as_reading",
     "talk_as_minutes", "talk_as_request",
 )  # fmt: skip
-# Fitted besides where a second model rated what was heard; `plausible` is then held, for plausibility.py has it too.
+# Fitted besides where a second model rated what was heard; `plausible` is then held: plausibility.py has it too.
 FITTED_RATED = (
-    "acoustic_clear", "rated", "talk_ahead", "talk_ahead_a_word", "talk_vague", "unheard_rated", "unheard_ahead",
+    "rated", "talk_ahead", "talk_ahead_a_word", "talk_vague", "unheard_rated", "unheard_ahead",
     "unheard_ahead_a_word", "unheard_vague",
 )  # fmt: skip
 RATED = model_folder() is not None
