@@ -114,6 +114,7 @@ def _talk(readings: Sequence[Reading], utterance: Utterance, acoustic: float, we
     addressed = weights.talk_addressed * utterance.addressed
     said += weights.talk_ahead * ahead(utterance, weights) + weights.talk_vague * vague(utterance, weights)
     said += weights.talk_ahead_a_word * ahead_a_word(utterance, best, weights)
+    said += weights.talk_no_speech * no_speech(utterance)
     heard = acoustic * beside + said + weights.talk + weights.talk_by_clearness * clearness + addressed
     behind = utterance.background
     if behind is None:
@@ -171,11 +172,16 @@ def ahead_a_word(utterance: Utterance, best: Reading, weights: Weights) -> float
 
 
 def vague(utterance: Utterance, weights: Weights) -> float:
-    """How little sure the second model is of what it would write itself, for each of its words; 0 where none wrote."""
+    """How little sure the second model is of what it would write itself, for each of its words; 0 where it has none."""
     freely = utterance.freely
-    if freely is None:
+    if freely is None or not freely.words:
         return 0.0
-    return min(-freely.log_likelihood / max(1, len(freely.words)), weights.vague_ends_at)
+    return min(-freely.log_likelihood / len(freely.words), weights.vague_ends_at)
+
+
+def no_speech(utterance: Utterance) -> bool:
+    """Whether a second model heard it, and heard no words in it."""
+    return utterance.freely is not None and not utterance.freely.words
 
 
 def _agreed(readings: Sequence[Reading]) -> bool:

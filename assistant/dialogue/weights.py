@@ -75,6 +75,8 @@ class Weights:
     talk_ahead: float = 0.0
     talk_ahead_a_word: float = 0.0
     talk_vague: float = 0.0
+    # Chosen: the second model hears no speech at all.
+    talk_no_speech: float = 4.0
     unheard_rated: float = 0.0
     unheard_ahead: float = 0.0
     unheard_ahead_a_word: float = 0.0

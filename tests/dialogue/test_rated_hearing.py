@@ -79,6 +79,21 @@ def test_a_problem_told_in_one_clear_word_is_not_left_alone(setting: Setting) ->
     assert Talk(setting).hears(utterance).outcome == "taken"
 
 
+def test_a_word_in_which_the_other_model_hears_no_speech_is_not_taken(setting: Setting) -> None:
+    """A gust of wind heard as "help": the background fits better still."""
+
+    def gust(freely: Hypothesis) -> Utterance:
+        rivals = (("help", 0.0), ("no", 0.3))
+        found = tuple(Hypothesis(words=(word,), log_likelihood=50 - behind, rated=-9.0) for word, behind in rivals)
+        behind = Hypothesis(words=("the",), log_likelihood=58.5)
+        return Utterance(hypotheses=found, background=behind, seconds=1.0, engine="vosk", freely=freely)
+
+    said = Talk(setting).hears(gust(Hypothesis(words=("Help.",), log_likelihood=-3.0)))
+    nothing = Talk(setting).hears(gust(Hypothesis(words=(), log_likelihood=-9.5)))
+    assert said.outcome != "ignored"
+    assert nothing.outcome == "ignored"
+
+
 def test_words_of_one_meaning_have_the_best_rating_among_them(setting: Setting) -> None:
     utterance = heard(
         ("gauge reads fifteen hundred", 0.0, -9.0),

@@ -44,6 +44,7 @@ from assistant.dialogue.weigh import (
     behind_best_rated,
     has_problem,
     log_sum,
+    no_speech,
     talk_as,
     vague,
     weighed,
@@ -92,6 +93,7 @@ class Example:
     beside: float
     heard_twice: bool
     rates: tuple[float, ...]
+    no_speech: bool
     ahead: float
     ahead_a_word: float
     vague: float
@@ -143,6 +145,7 @@ def _example(memory: Memory, item: Item, condition: str, setting: Setting) -> Ex
         beside=every + float(np.log(1 - share)) if share < 1 else -np.inf,
         heard_twice=any(hypothesis.first_in for hypothesis in utterance.hypotheses),
         rates=tuple(behind_best_rated(readings, NOW)),
+        no_speech=no_speech(utterance),
         ahead=ahead(utterance, NOW),
         ahead_a_word=ahead_a_word(utterance, first, NOW),
         vague=vague(utterance, NOW),
@@ -170,9 +173,13 @@ class Speech:
         self.problem = np.array([has_problem(max(e.readings, key=lambda r: r.log_score)) for e in given])
         self.best_reading = [max(e.readings, key=lambda r: r.log_score) for e in given]
         self.lead = np.maximum(second - self.best, NOW.rivals_end_at)
-        self.per_s, self.behind, self.beside, twice, self.ahead, self.ahead_a_word, self.vague = (
+        self.per_s, self.behind, self.beside, twice = (
             np.array([getattr(e, name) for e in given], dtype=float)
-            for name in ("per_s", "behind", "beside", "heard_twice", "ahead", "ahead_a_word", "vague")
+            for name in ("per_s", "behind", "beside", "heard_twice")
+        )
+        self.ahead, self.ahead_a_word, self.vague, self.no_speech = (
+            np.array([getattr(e, name) for e in given], dtype=float)
+            for name in ("ahead", "ahead_a_word", "vague", "no_speech")
         )
         self.agreed = self.first.any(axis=1)
         self.divided = (twice > 0) & ~self.agreed
@@ -191,6 +198,7 @@ class Speech:
         readings = readings + w.begun_anew * self.anew + w.rated * self.rates
         said, clearness = w.word * self.best_words, self.per_s - w.talk_at_per_s
         as_rated = w.talk_ahead * self.ahead + w.talk_ahead_a_word * self.ahead_a_word + w.talk_vague * self.vague
+        as_rated = as_rated + w.talk_no_speech * self.no_speech
         beside = acoustic * (self.beside - self.best) + said + w.talk + w.talk_by_clearness * clearness
         lead = (self.best - self.behind + w.background_head_start / self.best_words) / self.best_words
         blurred = said + w.background - w.background_slope * lead + w.background_by_clearness * clearness

@@ -91,6 +91,16 @@ def test_the_same_with_other_marks_is_not_ahead() -> None:
     assert rated(heard("how are you", "fifteen hundred"), RatesByLength(), lambda: SOUND).freely_ahead == 0.0
 
 
+@pytest.mark.parametrize(
+    "text", ["\N{EIGHTH NOTE}\N{EIGHTH NOTE}", "You", "Thank you.", "", "\N{CJK UNIFIED IDEOGRAPH-4F60}"]
+)
+def test_where_it_hears_no_speech_it_has_no_words(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(RatesByLength, "freely", lambda self, sound: (text, -4.0))
+    found = rated(heard("help"), RatesByLength(), lambda: SOUND)
+    assert found.freely == Hypothesis(words=(), log_likelihood=-4.0)
+    assert found.best.rated == -len("Help")
+
+
 def test_only_the_likeliest_are_rated_and_none_is_lost() -> None:
     given = heard(*(f"note {word}" for word in "abcdefghijklmnopqrst"))
     found = rated(given, RatesByLength(), lambda: SOUND)
