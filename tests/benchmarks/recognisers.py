@@ -53,7 +53,7 @@ NAMES = {
     "graph+turn": "**the assistant**",
     "alone+turn": "the same without its second model",
     "graph+plain": "its ears, best hypothesis at its word",
-    "second+plain": "its second model (moonshine tiny, int8), what it writes by itself",
+    "second+plain": "its second model alone (moonshine tiny, int8)",
     "free+plain": "vosk, free dictation",
     "words+plain": "vosk, word list",
     "phrases+plain": "vosk, phrase list",
