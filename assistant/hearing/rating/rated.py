@@ -49,9 +49,9 @@ def rated(utterance: Utterance, model: RatingModel, sound_of: Callable[[], Sound
     best = sorted(zip(rates, written, strict=True), reverse=True)[:BOTH_WAYS]
     in_figures = model.rate(sound, [line for _, (_, *figures) in best for line in figures])
     text, log_likelihood = model.freely(sound)
-    ours = {bare(line) for each in written for line in each}
-    ahead = 0.0 if bare(text) in ours else log_likelihood - max(*rates, *in_figures, best[0][0])
-    words = () if bare(text) in NO_SPEECH else tuple(text.split())
+    alike = bare(text) in {bare(line) for each in written for line in each}
+    ahead = 0.0 if alike else log_likelihood - max([*rates, *in_figures])
+    words = () if bare(text) in NO_SPEECH and not alike else tuple(text.split())
     hypotheses = [replace(h, rated=rate) for h, rate in zip(likeliest, rates, strict=True)]
     return replace(
         utterance,

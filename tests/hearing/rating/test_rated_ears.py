@@ -101,6 +101,13 @@ def test_where_it_hears_no_speech_it_has_no_words(text: str, monkeypatch: pytest
     assert found.best.rated == -len("Help")
 
 
+def test_what_was_said_so_is_speech(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(RatesByLength, "freely", lambda self, sound: ("Thank you.", -4.0))
+    assert rated(heard("thank you"), RatesByLength(), lambda: SOUND).freely == Hypothesis(
+        words=("Thank", "you."), log_likelihood=-4.0
+    )
+
+
 def test_only_the_likeliest_are_rated_and_none_is_lost() -> None:
     given = heard(*(f"note {word}" for word in "abcdefghijklmnopqrst"))
     found = rated(given, RatesByLength(), lambda: SOUND)
