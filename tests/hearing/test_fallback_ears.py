@@ -11,10 +11,11 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.hearing import HearingError, UnknownWordsError, open_recogniser
+from assistant.hearing import HearingError, UnknownWordsError, open_recogniser, read_wav
 from assistant.hearing import pocketsphinx_ears as fallback
 from assistant.hearing.pocketsphinx_ears import dictionary
 
+SAMPLES = Path(__file__).parents[2] / "audio_samples"
 PRONUNCIATIONS = (Path(__file__).parents[2] / "grammars" / "en" / "pronunciations.txt").read_text(encoding="utf-8")
 # The sounds that pocketsphinx's US English model has: the ARPAbet of the CMU dictionary, without stress.
 ARPABET = {
@@ -82,11 +83,12 @@ def test_a_word_without_a_sound_is_named_with_its_place(small_grammar) -> None:
         open_recogniser("pocketsphinx", small_grammar)
 
 
-def test_it_hears_what_is_said(small_grammar, say: Callable[[str], NDArray[np.float32]]) -> None:
+def test_it_hears_what_is_said(small_grammar) -> None:
+    """A recording: what espeak says of the same words differs a little each time in one process."""
     ears = open_recogniser("pocketsphinx", small_grammar, pronunciations=PRONUNCIATIONS)
-    samples = say("how long have we got")
+    samples = read_wav(SAMPLES / "small-cylinder.flite-kal16.wav")
     heard = ears.hear(samples)
-    assert heard.best.text == "how long have we got"
+    assert heard.best.text == "small cylinder"
     assert len({hypothesis.words for hypothesis in heard.hypotheses}) == len(heard.hypotheses)
     assert ears.hear(np.zeros(16_000, np.float32)).hypotheses == ()
     again = ears.hear(samples)

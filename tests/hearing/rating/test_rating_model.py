@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -11,8 +10,13 @@ from numpy.typing import NDArray
 
 from assistant.hearing.rating.model import FILES, RatingModel, model_folder
 from assistant.hearing.rating.written import as_written
+from assistant.hearing.wav import read_wav
 
-Say = Callable[[str], NDArray[np.float32]]
+SAMPLES = Path(__file__).parents[3] / "audio_samples"
+
+
+def recorded(file: str) -> NDArray[np.float32]:
+    return read_wav(SAMPLES / f"{file}.wav")
 
 
 @pytest.fixture(scope="module")
@@ -24,15 +28,23 @@ def model() -> RatingModel:
 
 
 @pytest.mark.parametrize(
-    ("said", "others"),
+    ("file", "said", "others"),
     [
-        ("gauge reads fifteen hundred", ["gauge reads sixteen hundred", "gauge reads fifty hundred", "next"]),
-        ("flow six litres", ["flow sixteen litres", "flow eight litres", "no leak"]),
-        ("how long do we have", ["how low do we have", "note how long", "yes"]),
+        (
+            "gauge-reads-fifteen-hundred.flite-rms",
+            "gauge reads fifteen hundred",
+            ["gauge reads sixteen hundred", "gauge reads fifty hundred", "next"],
+        ),
+        (
+            "start-the-set-up-from-the-regulator.festival-ked",
+            "start the set up from the regulator",
+            ["start the set up from the reservoir", "stop the set up", "no leak"],
+        ),
+        ("how-long-do-we-have.flite-kal16", "how long do we have", ["how low do we have", "note how long", "yes"]),
     ],
 )
-def test_what_was_said_is_rated_highest(model: RatingModel, say: Say, said: str, others: list[str]) -> None:
-    sound = model.hear(say(said))
+def test_what_was_said_is_rated_highest(model: RatingModel, file: str, said: str, others: list[str]) -> None:
+    sound = model.hear(recorded(file))
     assert sound is not None
     lines = [as_written(words.split())[0] for words in (said, *others)]
     rates = model.rate(sound, lines)
@@ -40,8 +52,8 @@ def test_what_was_said_is_rated_highest(model: RatingModel, say: Say, said: str,
     assert rates == [model.rate(sound, [line])[0] for line in lines]
 
 
-def test_what_it_hears_by_itself_has_the_likelihood_that_rating_it_gives(model: RatingModel, say: Say) -> None:
-    sound = model.hear(say("how long do we have"))
+def test_what_it_hears_by_itself_has_the_likelihood_that_rating_it_gives(model: RatingModel) -> None:
+    sound = model.hear(recorded("how-long-do-we-have.flite-kal16"))
     assert sound is not None
     text, log_likelihood = model.freely(sound)
     assert text.lower().startswith("how long do we have")
@@ -62,8 +74,8 @@ def test_a_loop_ends(model: RatingModel) -> None:
     assert len(text) < 80
 
 
-def test_nothing_to_rate_is_nothing(model: RatingModel, say: Say) -> None:
-    sound = model.hear(say("yes"))
+def test_nothing_to_rate_is_nothing(model: RatingModel) -> None:
+    sound = model.hear(recorded("yes.festival-ked"))
     assert sound is not None
     assert model.rate(sound, []) == []
 
