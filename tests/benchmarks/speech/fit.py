@@ -170,8 +170,8 @@ class Speech:
         self.best = self.scores.max(axis=1)
         self.best_words = self.words[np.arange(len(given)), self.scores.argmax(axis=1)]
         second = np.sort(self.scores, axis=1)[:, -2] if self.scores.shape[1] > 1 else np.full(len(given), -np.inf)
-        self.problem = np.array([has_problem(max(e.readings, key=lambda r: r.log_score)) for e in given])
         self.best_reading = [max(e.readings, key=lambda r: r.log_score) for e in given]
+        self.problem = np.array([has_problem(reading) for reading in self.best_reading])
         self.lead = np.maximum(second - self.best, NOW.rivals_end_at)
         self.per_s, self.behind, self.beside, twice = (
             np.array([getattr(e, name) for e in given], dtype=float)
