@@ -75,6 +75,18 @@ def _imported(file: str, grammar: str, name: str, line: int, named: Mapping[str,
     return {name}
 
 
+def called_from(rule: str, rules: Mapping[str, Expansion]) -> dict[str, Expansion]:
+    """The rule and all that it calls, and what these call: no more is needed to match it."""
+    found: dict[str, Expansion] = {}
+    waiting = [rule]
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found[name] = rules[name]
+            waiting += [reference.name for reference in references(rules[name])]
+    return found
+
+
 def references(expansion: Expansion) -> Iterator[Reference]:
     """Every reference within, in order."""
     match expansion:

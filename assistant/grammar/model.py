@@ -14,7 +14,7 @@ from assistant.grammar.derivation import Node
 from assistant.grammar.filling import ANYTHING, NUMERAL, filled_in, live_rules, live_words, spoken
 from assistant.grammar.jsgf import read_jsgf
 from assistant.grammar.learning import learned, made_of
-from assistant.grammar.linking import link
+from assistant.grammar.linking import called_from, link
 from assistant.grammar.listing import Example, HelpEntry, documentation_table, help_entries, tagged
 from assistant.grammar.matching import Matcher
 from assistant.grammar.network import Network, build_network
@@ -185,7 +185,7 @@ class Grammar:
         for matcher in self._matchers.values():
             if rule in matcher.network.entry:
                 return matcher.network
-        return build_network(self._filled, rule)
+        return build_network(called_from(rule, self._filled), rule)
 
     def _spoken_network(self, rule: str) -> Network:
         return build_network(self._as_said, rule, keeps_steps=True)
