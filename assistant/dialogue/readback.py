@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.dialogue.numbers_said import counted, minutes_said, said, spelled
 from assistant.incident.state import State
 from assistant.meaning import kinds as k
+from assistant.quantity import convert
 
 DEVICE_SAID = {
     "nasal_cannula": "nasal cannula",
@@ -29,6 +30,7 @@ UNDONE_SAID = {
     "target_saturation": "target",
 }
 AVPU_SAID = {"A": "alert", "V": "responds to voice", "P": "responds to pain", "U": "unresponsive"}
+ROUNDING = 1e-6
 UNIT_SAID = {"psi": "p s i", "bar": "bar", "MPa": "megapascal", "kPa": "kilopascal"}
 
 
@@ -104,15 +106,36 @@ def _said(m: k.Meaning, state: State) -> str | None:  # one line for each kind
         case k.TargetSaturation():
             return f"target {said(m.low)} to {said(m.high)} percent"
         case k.Altitude():
-            return f"altitude {said(round(m.metres))} metre{'' if round(m.metres) == 1 else 's'}"
+            return f"altitude {_height_said(m.metres)}"
         case k.Temperature():
-            return f"{said(round(m.celsius))} degree{'' if abs(round(m.celsius)) == 1 else 's'} Celsius"
+            return _degrees_said(m.celsius)
         case k.Note():
             return f"noted: {m.text}"
         case k.Attend():
             return patient_said(m.patient) if m.patient else cylinder_said(m.cylinder or state.cylinder)
         case _:
             return None
+
+
+def _height_said(metres: float) -> str:
+    """In the unit that it was likely said in, to be compared with what was said: the one in which it is rounder."""
+    feet = convert(metres, "m", "ft")
+    if _roundness(feet) > _roundness(metres):
+        return f"{said(round(feet))} {'foot' if round(feet) == 1 else 'feet'}"
+    return f"{said(round(metres))} metre{'' if round(metres) == 1 else 's'}"
+
+
+def _degrees_said(celsius: float) -> str:
+    """In Fahrenheit where only that is whole; ten degrees Celsius are fifty Fahrenheit, and either would be right."""
+    fahrenheit = convert(celsius, "°C", "°F")
+    other = not _roundness(celsius) and _roundness(fahrenheit)
+    value = round(fahrenheit if other else celsius)
+    return f"{said(value)} degree{'' if abs(value) == 1 else 's'} {'Fahrenheit' if other else 'Celsius'}"
+
+
+def _roundness(value: float) -> int:
+    """The largest of 50, 10, 5 and 1 that goes into the value; 0 where none does."""
+    return next((step for step in (50, 10, 5, 1) if abs(value / step - round(value / step)) < ROUNDING), 0)
 
 
 def _size_with_cylinder(m: k.CylinderSize, state: State) -> str:
