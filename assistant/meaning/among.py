@@ -14,6 +14,7 @@ from assistant.meaning.typed import may_be_a_number
 
 STATED, ANSWER = "statement", "bare_answer"
 TURNS_ABOUT = "turns_about"
+NAMES_IT = "names_it"
 # Beyond that it is a story, and which of its numbers counts is anybody's guess. Our choice.
 MOST_WORDS = 30
 
@@ -42,6 +43,11 @@ def stated_among(tokens: Sequence[str], grammar: Grammar, rule: str = STATED) ->
     if rule == ANSWER and (not count or len(parts) > 1):
         return ()
     return () if any(_tells_otherwise(word, grammar) for word in rest) else tuple(parts)
+
+
+def names_it(part: Node, grammar: Grammar) -> bool:
+    """Whether a part has a word that says what it is about, beside number and verb."""
+    return any(grammar.matches((word,), rule=NAMES_IT) for word in part.words())
 
 
 def _tells_otherwise(word: str, grammar: Grammar) -> bool:

@@ -14,12 +14,16 @@ from assistant.grammar.matching import BEAM
 
 # Imported for the builders that they register.
 from assistant.meaning import conversation, equipment, patient, setting  # noqa: F401
-from assistant.meaning.among import ANSWER, stated_among
+from assistant.meaning.among import ANSWER, Parts, names_it, stated_among
 from assistant.meaning.breath import in_order
 from assistant.meaning.kinds import Meaning
 from assistant.meaning.registry import Known, TwoOwnersError, meanings_of
+from assistant.meaning.typed import typed
 from assistant.oxygen.kit import Kit
 from assistant.utterance import Hypothesis, Utterance
+
+SPELT = {"gage": "gauge"}
+"""How a model that learned from American transcripts spells a word of ours."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +67,23 @@ def understood_in_part(utterance: Utterance, grammar: Grammar, kit: Kit) -> tupl
     For what the grammar has not as a whole.
     """
     words = utterance.best.words
-    parts = stated_among(words, grammar) or stated_among(words, grammar, ANSWER)
+    return _of_parts(stated_among(words, grammar) or stated_among(words, grammar, ANSWER), words, kit)
+
+
+def understood_freely(utterance: Utterance, grammar: Grammar, kit: Kit) -> tuple[Reading, ...]:
+    """What is stated in the text that a second model wrote of the sound by itself, knowing nothing of the grammar.
+
+    For what no hypothesis has. The text may be wrong, and said to anybody: each part has to say what it is about.
+    """
+    if utterance.freely is None or not utterance.freely.words:
+        return ()
+    text = " ".join(SPELT.get(word.lower(), word) for word in utterance.freely.words)
+    words = typed(text, grammar).best.words
+    parts = stated_among(words, grammar)
+    return _of_parts(parts, words, kit) if all(names_it(ways[0], grammar) for ways in parts) else ()
+
+
+def _of_parts(parts: Parts, words: tuple[str, ...], kit: Kit) -> tuple[Reading, ...]:
     try:
         meanings = in_order([meaning for ways in parts for meaning in meanings_of(ways[0], kit)])
     except TwoOwnersError:
