@@ -13,10 +13,14 @@ from assistant.meaning.contract import from_json
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settled:
-    """The pending question is answered: `meanings` go in force, with `confirmed` ones exempt from further doubt."""
+    """The pending question is answered: `meanings` go in force, with `confirmed` ones exempt from further doubt.
+
+    `waiting` was offered together with what a fresh value now replaces, and nobody said yes to it.
+    """
 
     meanings: tuple[k.Meaning, ...]
     confirmed: tuple[k.Meaning, ...]
+    waiting: tuple[k.Meaning, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +54,10 @@ def settled(meanings: tuple[k.Meaning, ...], state: State) -> Settled | Denied |
         return None
     meaning, remaining = fresh
     confirmed = (meaning,) if meaning in choices else ()
-    return Settled(meanings=(meaning, *_without(rest, meaning), *remaining), confirmed=confirmed)
+    for said in (meaning, *remaining):
+        rest = _without(rest, said)
+    waiting = rest if pending.together else ()
+    return Settled(meanings=(meaning, *(() if waiting else rest), *remaining), confirmed=confirmed, waiting=waiting)
 
 
 def _of_the_last(others: tuple[k.Meaning, ...], state: State) -> bool:

@@ -48,6 +48,18 @@ _WORDS = {
 }
 
 
+FIRST_OR_SECOND = " The first one, or the second one?"
+
+PROBLEM_SAID = {
+    "no_flow": "no gas comes",
+    "regulator_loose": "the regulator is loose",
+    "washer_missing": "the washer is missing",
+    "valve_stuck": "the valve is stuck",
+    "reservoir_collapses": "the bag collapses",
+    "patient_unresponsive": "the patient does not respond",
+}
+
+
 def question_said(about: str, state: State, subject: str | None = None) -> str:
     """The question in words, naming the cylinder where there are several."""
     if about == "cylinder_size":
@@ -121,16 +133,30 @@ def asked_in_words(question: ev.QuestionAsked, state: State) -> str:
 
 
 def choice_said(choices: tuple[k.Meaning, ...], state: State, rest: tuple[k.Meaning, ...] = ()) -> str:
-    """Two readings to choose from, or one to confirm, `rest` with it: "Sixteen hundred, or eighteen hundred?"."""
+    """Two readings to choose from, or one to confirm, `rest` with it: "Sixteen hundred, or eighteen hundred?".
+
+    Two that were mistaken for one another may be again: so a word is asked for that is like no other.
+    """
     if rest:
-        values = (*choices, *(m for m in rest if read_back((m,), state)))
-        text = "; ".join(_choice_part(m, state, bare=False) for m in values)
-        return f"{sentence(text)[:-1]}, yes or no?"
+        values = (*choices, *(m for m in rest if read_back((m,), state) or isinstance(m, k.Problem)))
+        owners = [_other_owner(m, state) for m in values]
+        parts = [_choice_part(m, state, bare=False) for m in values]
+        new = [owner if owner not in owners[:at] else "" for at, owner in enumerate(owners)]
+        return f"{sentence('; '.join(map(_owned, new, parts)))[:-1]}, yes or no?"
     parts = [_choice_part(m, state, bare=_same_kind(choices)) for m in choices]
-    if len(set(parts)) < len(parts):
-        parts = [f"{_owner(m, state)}, {part}" for m, part in zip(choices, parts, strict=True)]
-    text = ", or ".join(parts)
-    return f"{text[:1].upper()}{text[1:]}?" if len(parts) > 1 else f"{sentence(text)[:-1]}, yes or no?"
+    owners = [_other_owner(m, state) for m in choices]
+    if len(set(parts)) < len(parts) or len(set(owners)) > 1:
+        owners = [_owner(m, state) for m in choices]
+    elif len(parts) > 1:
+        owners[1:] = [""] * (len(parts) - 1)
+    text = ", or ".join(map(_owned, owners, parts))
+    if len(parts) == 1:
+        return f"{sentence(text)[:-1]}, yes or no?"
+    return f"{text[:1].upper()}{text[1:]}?{FIRST_OR_SECOND if len(parts) == 2 else ''}"
+
+
+def _owned(owner: str, part: str) -> str:
+    return f"{owner}, {part}" if owner and not part.startswith(owner) else part
 
 
 def _owner(m: k.Meaning, state: State) -> str:
@@ -138,6 +164,15 @@ def _owner(m: k.Meaning, state: State) -> str:
     if isinstance(m, k.GaugeReading | k.CylinderSize):
         return cylinder_said(m.cylinder or state.cylinder)
     return patient_said(getattr(m, "patient", None) or state.patient)
+
+
+def _other_owner(m: k.Meaning, state: State) -> str:
+    """The bottle or patient that a value is of, where it is not the one in use or in hand."""
+    if isinstance(m, k.GaugeReading | k.CylinderSize):
+        return _owner(m, state) if m.cylinder not in (None, state.cylinder) else ""
+    if isinstance(m, k.FlowRate | k.DeliveryDevice | k.VitalSign | k.TargetSaturation):
+        return _owner(m, state) if getattr(m, "patient", None) not in (None, state.patient) else ""
+    return ""
 
 
 def _same_kind(choices: tuple[k.Meaning, ...]) -> bool:
@@ -149,6 +184,8 @@ def _choice_part(m: k.Meaning, state: State, *, bare: bool) -> str:
         case k.GaugeReading():
             value = pressure_said(m.pressure.value, m.pressure.unit, state.kit.pressure_unit)
             return value if bare else f"gauge {value}"
+        case k.Problem():
+            return PROBLEM_SAID.get(m.what, m.what.replace("_", " "))
         case k.FlowRate():
             return litres_said(m.flow.value) if bare else f"flow {litres_said(m.flow.value)}"
         case k.VitalSign():

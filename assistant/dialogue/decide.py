@@ -31,6 +31,7 @@ _OFFERED = (
     k.Temperature,
 )
 # A problem sets no value, but its cure is told at once: to lift a mask that need not be lifted, or to shut a valve.
+_HEARD_OFFERED = (*_OFFERED, k.Problem)
 _MATTERS = (*_OFFERED, k.BareNumber, k.Correction, k.Attend, k.Problem)
 # What is acted on though there were other words beside it: it sets nothing.
 _HARMLESS = (k.Question, k.Problem, k.AlarmHeard)
@@ -91,6 +92,19 @@ def decide(
     return replace(course, believed=_believed(found)) if isinstance(course, Doubtful | Unheard) else course
 
 
+def decide_on_overheard(readings: tuple[Reading, ...]) -> Decision:
+    """What is asked for of a text that may be misheard and meant for others: its values, all together, and nothing
+    else."""
+    if not readings:
+        return NotForUs()
+    values = tuple(m for m in readings[0].meanings if isinstance(m, _OFFERED))
+    others = tuple(m for m in readings[0].meanings if m not in values)
+    if not values or not all(isinstance(m, k.Attend) for m in others):
+        return NotForUs()
+    rest = (*values[1:], *others)
+    return Doubtful(best=readings[0], about=values[0].kind, choices=values[:1], rest=rest, together=bool(rest))
+
+
 def _on_part(reading: Reading, state: State, asks: str | None) -> Decision:
     """What was only partly understood: its values are asked for, what changes none of them is taken."""
     meant = [_as_meant(m, state, asks) for m in reading.meanings if isinstance(m, (*_OFFERED, k.BareNumber))]
@@ -108,12 +122,12 @@ def _on_part(reading: Reading, state: State, asks: str | None) -> Decision:
 def _believed(found: Weighed) -> tuple[tuple[k.Meaning, float], ...]:
     """How probable each of the likeliest things heard is, to be added to by what is said next.
 
-    But what means something only where it was said: a bare number, yes or no, a correction.
+    But what means something only where it was said: a bare number, yes or no, a correction, whom the rest is about.
     """
     shares: dict[k.Meaning, float] = {}
     for reading, share in found.readings:
         for meaning in reading.meanings:
-            if not isinstance(meaning, k.BareNumber | k.Answer | k.Correction):
+            if not isinstance(meaning, k.BareNumber | k.Answer | k.Correction | k.Attend):
                 shares[meaning] = shares.get(meaning, 0.0) + share
     likeliest = sorted(shares.items(), key=lambda pair: -pair[1])[:MOST_BELIEVED]
     return tuple((meaning, round(share, 3)) for meaning, share in likeliest if share >= LEAST_OFFERED)
@@ -153,16 +167,36 @@ def _courses(found: Weighed, state: State, asks: str | None, costs: Costs) -> It
     yield cost, Chosen(reading=best, sure=wrong < 1 / costs.wrong_value)
     yield costs.missed * (1 - found.talk - found.unheard / 2), NotForUs()
     speaking_up = costs.intrusion * (found.talk + found.unheard / 2)
+    late = costs.late_cure * any(isinstance(m, k.Problem) for m in best.meanings)
     for meaning in best.meanings:
-        question = _question_about(meaning, best, found, state, asks)
-        if question is None:
-            continue
-        offered, doubtful = question
         others = tuple(m for m in best.meanings if m is not meaning)
-        answerable = sum(p for r, p in found.readings if _holds(r, others) and any(m in r.meanings for m in offered))
-        risk = taking_costs(others, found, state, costs, but_for=offered) if others else 0.0
-        yield costs.question + costs.question_in_vain * (1 - answerable) + risk + speaking_up, doubtful
-    yield costs.say_again + speaking_up, Unheard(best=best)
+        risk = taking_costs(others, found, state, costs, but_for=(meaning,)) if others else 0.0
+        for offered, doubtful in _questions_about(meaning, best, found, state, asks):
+            answerable = sum(
+                p for r, p in found.readings if _holds(r, others) and any(m in r.meanings for m in offered)
+            )
+            yield _asking_costs(answerable, len(offered), found, costs) + risk + speaking_up + late, doubtful
+    if (whole := _whole(best)) is not None:
+        yield _asking_costs(found.readings[0][1], 1, found, costs) + speaking_up + late, whole
+    yield costs.say_again * (1 - found.talk) + speaking_up, Unheard(best=best)
+
+
+def _asking_costs(answerable: float, offered: int, found: Weighed, costs: Costs) -> float:
+    """What a question costs the rescuer, if he spoke, that offers so many readings, one of them right with the
+    probability `answerable`."""
+    not_caught = costs.yes_not_caught if offered == 1 else costs.choice_not_caught
+    ours = 1 - found.talk
+    return costs.question * (1 + not_caught) * ours + costs.question_in_vain * (ours - answerable)
+
+
+def _whole(best: Reading) -> Doubtful | None:
+    """All of it to confirm with one yes; None where it holds what a yes cannot put in force."""
+    values = tuple(m for m in best.meanings if isinstance(m, _HEARD_OFFERED))
+    others = tuple(m for m in best.meanings if m not in values)
+    if not values or not all(isinstance(m, (*_HARMLESS, k.Attend)) for m in others):
+        return None
+    rest = (*values[1:], *others)
+    return Doubtful(best=best, about=values[0].kind, choices=values[:1], rest=rest, together=bool(rest))
 
 
 def taken_wrongly(meanings: tuple[k.Meaning, ...], found: Weighed, state: State) -> float:
@@ -203,20 +237,20 @@ def _changes_a_value(m: k.Meaning, state: State) -> bool:
     return takes_back or (pending is not None and bool(pending.choices))
 
 
-def _question_about(
+def _questions_about(
     meaning: k.Meaning, best: Reading, found: Weighed, state: State, asks: str | None
-) -> tuple[tuple[k.Meaning, ...], Doubtful] | None:
-    """What to offer where `meaning` alone is uncertain, as heard; and the question that offers it, as meant."""
+) -> Iterator[tuple[tuple[k.Meaning, ...], Doubtful]]:
+    """What can be offered where `meaning` alone is uncertain, as heard, each with the question that offers it: it and
+    its likeliest rival, or it alone."""
     rival = _rival_of(meaning, best, found)
-    offered = (meaning,) if rival is None else (meaning, rival)
     corrects = k.Correction() in best.meanings
-    choices = tuple(sense for m in offered if (sense := _as_meant(m, state, asks, corrects=corrects)) is not None)
-    if len(choices) < len(offered):
-        return None
-    # One value is one choice, whoever named its owner: "three" and "three litres" are the same flow.
-    choices = tuple({_unnamed(choice, state): choice for choice in reversed(choices)}.values())[::-1]
     rest = tuple(m for m in best.meanings if m is not meaning)
-    return offered, Doubtful(best=best, about=choices[0].kind, choices=choices, rest=rest)
+    for offered in ((meaning,), (meaning, rival)) if rival is not None else ((meaning,),):
+        choices = tuple(sense for m in offered if (sense := _as_meant(m, state, asks, corrects=corrects)) is not None)
+        if len(choices) == len(offered):
+            # One value is one choice, whoever named its owner: "three" and "three litres" are the same flow.
+            choices = tuple({_unnamed(choice, state): choice for choice in reversed(choices)}.values())[::-1]
+            yield offered, Doubtful(best=best, about=choices[0].kind, choices=choices, rest=rest)
 
 
 def _rival_of(meaning: k.Meaning, best: Reading, found: Weighed) -> k.Meaning | None:
@@ -226,7 +260,7 @@ def _rival_of(meaning: k.Meaning, best: Reading, found: Weighed) -> k.Meaning | 
     for reading, share in found.readings[1:]:
         if len(reading.meanings) == len(best.meanings) and _holds(reading, others):
             for other in reading.meanings:
-                if other not in best.meanings and isinstance(other, (*_OFFERED, k.BareNumber)):
+                if other not in best.meanings and isinstance(other, (*_HEARD_OFFERED, k.BareNumber)):
                     shares[other] = shares.get(other, 0.0) + share
     likeliest = max(shares, key=shares.__getitem__, default=None)
     return likeliest if likeliest is not None and shares[likeliest] >= LEAST_OFFERED else None
@@ -235,7 +269,7 @@ def _rival_of(meaning: k.Meaning, best: Reading, found: Weighed) -> k.Meaning | 
 def _as_meant(meaning: k.Meaning, state: State, asks: str | None, *, corrects: bool = False) -> k.Meaning | None:
     """The value that a question can name; of a bare number, what it corrects or is the answer to. None where it names
     none."""
-    if isinstance(meaning, _OFFERED):
+    if isinstance(meaning, _HEARD_OFFERED):
         return meaning
     if not isinstance(meaning, k.BareNumber):
         return None

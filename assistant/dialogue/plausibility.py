@@ -86,6 +86,8 @@ def _of_answer(answer: k.Answer, state: State, at_s: float) -> float:
         fits = answer.choice is None or answer.choice <= len(pending.choices)
         if len(pending.choices) == 1 and answer.choice is None and pending.believed:
             return W.expected + _confirmed(answer, pending)
+        if len(pending.choices) == 2 and answer.choice is not None and fits and pending.believed:
+            return W.expected + _chosen(answer.choice, pending)
         return W.expected if fits and (answer.choice is None or len(pending.choices) > 1) else W.out_of_place
     if answer.choice is not None:
         return W.out_of_place
@@ -114,6 +116,12 @@ def _confirmed(answer: k.Answer, pending: Pending) -> float:
     """What it adds to yes or no that the one value offered was as probable as it was."""
     share = min(max(_probability(from_json(pending.choices[0]), pending), W.said_anew), 1 - W.said_anew)
     return log(2 * (share if answer.yes else 1 - share)) / W.plausible
+
+
+def _chosen(choice: int, pending: Pending) -> float:
+    """What it adds to first or second that the value offered so was as probable as it was beside the other."""
+    shares = [max(_probability(from_json(one), pending), W.said_anew) for one in pending.choices]
+    return log(2 * shares[choice - 1] / sum(shares)) / W.plausible
 
 
 def _same_value(one: k.Meaning, other: k.Meaning) -> bool:

@@ -151,10 +151,15 @@ class Costs:
     question: float = 1.0
     # The question offered none of what was meant: it is denied, and the value said again.
     question_in_vain: float = 2.0
+    # How often the answer is not caught and the question has to be asked once more: yes or no, first or second.
+    yes_not_caught: float = 0.05
+    choice_not_caught: float = 0.15
+    # Trouble with the equipment that is asked about: its cure comes later by a question.
+    late_cure: float = 0.6
     say_again: float = 1.8
     missed: float = 8.0
     # Speaking up when nobody spoke to the assistant.
-    intrusion: float = 2.0
+    intrusion: float = 3.0
 
 
 WEIGHTS = Weights()

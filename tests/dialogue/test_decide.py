@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.app import setting_for
+from assistant.dialogue.asking import FIRST_OR_SECOND
 from assistant.dialogue.turn import Setting, Turn
 from assistant.incident import events as ev
 from assistant.meaning import kinds as k
@@ -49,7 +50,10 @@ def test_what_clearly_leads_is_taken(setting: Setting) -> None:
 def test_two_values_as_good_are_asked_for_and_neither_is_taken(setting: Setting) -> None:
     talk = Talk(setting)
     turn = talk.hears(heard(*TWO_GAUGES))
-    assert (turn.outcome, turn.reply) == ("asked", "Sixteen hundred, or eighteen hundred?")
+    assert (turn.outcome, turn.reply) == (
+        "asked",
+        f"Sixteen hundred, or eighteen hundred?{FIRST_OR_SECOND}",
+    )
     assert talk.psi is None
 
 
@@ -84,7 +88,10 @@ def test_only_the_value_that_differs_is_asked_and_the_rest_waits(setting: Settin
             ("gauge reads eighteen hundred small cylinder fifteen litres", 0.3),
         )
     )
-    assert (turn.outcome, turn.reply) == ("asked", "Sixteen hundred, or eighteen hundred?")
+    assert (turn.outcome, turn.reply) == (
+        "asked",
+        f"Sixteen hundred, or eighteen hundred?{FIRST_OR_SECOND}",
+    )
     talk.says("second")
     state = talk.incident.state
     assert (talk.psi, state.cylinders["1"].size, state.patients["1"].flow_l_min) == (1800, "D", 15)
@@ -233,10 +240,10 @@ def test_a_number_and_the_flow_that_it_would_be_are_not_offered_as_two(setting: 
 def test_two_readings_of_one_value_are_told_apart_by_whose_it_is(setting: Setting) -> None:
     talk = Talk(setting, "gauge reads 1500", "small cylinder", "cannula at four")
     turn = talk.hears(heard(("cylinder four reads nine hundred", 0.0), ("cylinder one reads nine hundred", 0.3)))
-    assert turn.reply == "Bottle four, nine zero zero, or bottle one, nine zero zero?"
+    assert turn.reply == f"Bottle four, nine zero zero, or bottle one, nine zero zero?{FIRST_OR_SECOND}"
     talk = Talk(setting, "cannula at four", "patient two cannula at two")
     turn = talk.hears(heard(("patient one sats ninety", 0.0), ("patient two sats ninety", 0.3)))
-    assert turn.reply == "Patient one, nine zero percent, or patient two, nine zero percent?"
+    assert turn.reply == f"Patient one, nine zero percent, or patient two, nine zero percent?{FIRST_OR_SECOND}"
 
 
 @pytest.mark.parametrize("spoken", [False, True])

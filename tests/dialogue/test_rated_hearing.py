@@ -5,9 +5,11 @@ from __future__ import annotations
 import pytest
 
 from assistant.app import setting_for
+from assistant.dialogue.asking import FIRST_OR_SECOND
 from assistant.dialogue.turn import Setting
 from assistant.dialogue.weigh import weights_for
 from assistant.dialogue.weights import RATED_WEIGHTS, WEIGHTS
+from assistant.meaning import kinds as k
 from assistant.meaning.understand import understand
 from assistant.oxygen.kit import default_kit
 from assistant.utterance import Hypothesis, Utterance
@@ -45,7 +47,10 @@ def test_what_the_other_model_finds_far_likelier_is_taken(setting: Setting) -> N
 def test_where_both_are_as_likely_to_it_too_it_is_asked(setting: Setting) -> None:
     talk = Talk(setting)
     turn = talk.hears(heard(("gauge reads sixteen hundred", 0.0, -5.0), ("gauge reads eighteen hundred", 0.3, -5.0)))
-    assert (turn.outcome, turn.reply) == ("asked", "Sixteen hundred, or eighteen hundred?")
+    assert (turn.outcome, turn.reply) == (
+        "asked",
+        f"Sixteen hundred, or eighteen hundred?{FIRST_OR_SECOND}",
+    )
 
 
 def test_a_value_that_was_not_rated_is_behind_those_that_were(setting: Setting) -> None:
@@ -76,6 +81,7 @@ def test_a_problem_told_in_one_clear_word_is_not_left_alone(setting: Setting) ->
         freely=Hypothesis(words=("Kissing.",), log_likelihood=-0.9),
         freely_ahead=5.4,
     )
+    assert Talk(setting).hears(utterance).understood == (k.Problem(what="hissing"),)
     assert Talk(setting).hears(utterance).outcome == "taken"
 
 

@@ -60,8 +60,9 @@ Written by
 on the {which} voices and phrasings. Nothing was fitted on the scoring ones. Shares are percent with their 95 % Wilson
 interval. `graph+turn` is the assistant, `alone+turn` the same without its second model; the other rows take the best
 hypothesis at its word, with the grammar's sentence graph, vosk's own model, a list of words or of phrases, or the
-fallback's grammar, all through the same parser; those compared heard less (see n). How a decision is made is in
-[decision.md](decision.md).
+fallback's grammar, all through the same parser; those compared heard less (see n). A question is answered once, by the
+same voice in the same place: yes, "the first one" or "the second one" where it offers what was said, else the bare
+value. How a decision is made is in [decision.md](decision.md).
 
 {tables}
 """
@@ -81,6 +82,7 @@ class Bench:
         self.decide = DECIDERS[decider]
         self.answers = decider != "plain"
         self.addressed: bool = options.addressed
+        self.invited: bool = options.answers == "invited"
         self._covered: dict[str, bool] = {}
         self.situation: Callable[[Item, Setting], Heard] = (
             running if options.context == "running" else lambda item, setting: fresh(setting)
@@ -105,7 +107,8 @@ class Bench:
             outcome = self.decide(utterance, self.situation(item, self.setting), self.setting)
             word = verdict(item.means, outcome.outcome, outcome.understood)
             if word == "asked" and self.answers:
-                asked.append((item, answer_to(outcome, item, fits), outcome, utterance.best.text))
+                answer = answer_to(outcome, item, fits, invited=self.invited)
+                asked.append((item, answer, outcome, utterance.best.text))
             else:
                 yield self.result(item, condition, word, outcome, utterance.best.text)
         speak(self.which, [answer for _, answer, _, _ in asked], [condition])
@@ -199,6 +202,9 @@ def options_from(arguments: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--talk", type=int, default=0, metavar="N", help="play the other talk with N draws of numbers")
     parser.add_argument("--people", action="store_true", help="play the people's bare answers")
     parser.add_argument("--context", choices=("running", "fresh"), default="running", help="what is known before")
+    parser.add_argument(
+        "--answers", choices=("invited", "value"), default="invited", help="which of two: by its place, or its value"
+    )
     parser.add_argument("--addressed", action="store_true", help="as if a key were held: other talk is then unlikely")
     parser.add_argument("--background", action="store_true", help="give the decision a free decoding too")
     parser.add_argument("--stale", action="store_true", help="use what older ears heard too; not to report")

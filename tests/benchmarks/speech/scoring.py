@@ -1,7 +1,7 @@
 """What a turn came to, held against what was meant. Takes turns and expected meanings; gives one word for each.
 
-right: in force at once, all of it and nothing else. asked: a question came first; the speaker answers it once with the
-bare value, and it is then asked_right, asked_wrong or asked_open. wrong: something is in force that was not said.
+right: in force at once, all of it and nothing else. asked: a question came first; the speaker answers it once,
+and it is then asked_right, asked_wrong or asked_open. wrong: something is in force that was not said.
 missed: nothing is in force. part: only part of what was said is in force (counted as missed in the table).
 """
 

@@ -1,7 +1,7 @@
 """The two deciders that are compared: `decide(utterance, heard) -> Outcome`.
 
 plain takes the best hypothesis for what was said, where it parses. turn is the assistant's own: it weighs the rival
-hypotheses, and its question is answered once, with the bare value, by the same speaker in the same place.
+hypotheses, and its question is answered once, as it invites to, by the same speaker in the same place.
 """
 
 from __future__ import annotations
@@ -68,16 +68,19 @@ def turn(utterance: Utterance, heard: Heard, setting: Setting) -> Outcome:
 DECIDERS = {"plain": plain, "turn": turn}
 
 
-def answer_to(outcome: Outcome, item: Item, fits: Any) -> Item:
-    """What the speaker says to the question: yes where the one reading offered is right, else the bare right value,
-    else the sentence again."""
+def answer_to(outcome: Outcome, item: Item, fits: Any, *, invited: bool = True) -> Item:
+    """What the speaker says to the question: yes where the one reading offered is right, "the second one" where that
+    one of two is (not `invited`: the value itself), else the bare right value, else the sentence again."""
     words = item.clip.words
     if "all again" in outcome.reply:
         again = f"again-{item.name}"
         return replace(item, name=again, clip=spoken_clip(words, item.clip.speaker, again))
     wanted = next((m for m in item.means if outcome.about in (m["kind"], m.get("sign"))), None)
-    if len(outcome.choices) == 1 and any(fits(meaning, outcome.choices[0]) for meaning in item.means):
+    offered = [place for place, choice in enumerate(outcome.choices) if any(fits(m, choice) for m in item.means)]
+    if len(outcome.choices) == 1 and offered:
         words = "yes"
+    elif invited and "the second one?" in outcome.reply and offered:
+        words = ("the first one", "the second one")[offered[0]]
     elif wanted is not None:
         words = _bare(wanted, item) or words
     name = f"answer-{item.name}-{words}"
