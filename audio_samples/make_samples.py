@@ -1,8 +1,9 @@
-"""Makes the recorded samples and the demonstration again, from utterances.toml and demo_script.toml.
+"""Makes the recorded samples and the demonstration again, from utterances.toml, own_words.toml and demo_script.toml.
 
 usage: python audio_samples/make_samples.py [FOLDER]
 
-Writes WAV files (16 kHz mono 16-bit), manifest.jsonl and demo/demo.jsonl into FOLDER (here, where none is given).
+Writes WAV files (16 kHz mono 16-bit), manifest.jsonl, own_words/ and demo/demo.jsonl into FOLDER (here, where none is
+given).
 Needs espeak-ng, flite, festival and the voices that voices.py names. Refuses a demo whose readings its flow belies.
 """
 
@@ -130,10 +131,21 @@ def write_demo(folder: Path) -> None:
             out.write(json.dumps({"at_s": line["at_s"], "wav": name}) + "\n")
 
 
+def write_own_words(folder: Path) -> None:
+    """The recordings of own_words.toml, and own_words.jsonl: file, words, voice, licence and what is asked of each."""
+    named = {f"{slug(one['words'])}.wav": one for one in read_toml(HERE / "own_words.toml")["sentence"]}
+    record(folder, {name: (one["words"], one["voice"]) for name, one in named.items()})
+    with (folder / "own_words.jsonl").open("w", encoding="utf-8") as out:
+        for name, one in named.items():
+            row = {"file": name, **one, "licence": VOICES[one["voice"]].licence}
+            out.write(json.dumps(row, ensure_ascii=False) + "\n")
+
+
 def check_sizes(folder: Path) -> None:
     """Refuses to end with more than what travels well."""
     demo = sum(path.stat().st_size for path in (folder / "demo").glob("*"))
-    all_bytes = demo + sum(path.stat().st_size for path in folder.glob("*.wav"))
+    others = [*folder.glob("*.wav"), *(folder / "own_words").glob("*")]
+    all_bytes = demo + sum(path.stat().st_size for path in others)
     if all_bytes > LIMIT_BYTES or demo > DEMO_LIMIT_BYTES:
         raise SystemExit(f"too large: {all_bytes} bytes in all, {demo} in demo/")
     print(f"{all_bytes / 1e6:.1f} MB, of which demo {demo / 1e6:.2f} MB")
@@ -144,6 +156,7 @@ def main(arguments: list[str]) -> None:
     made = list(samples())
     record(folder, {sample.file: (sample.words, sample.voice) for sample in made})
     write_manifest(folder, made)
+    write_own_words(folder / "own_words")
     write_demo(folder / "demo")
     print(f"{len(made)} samples, {len({sample.words for sample in made})} sentences, {len(SAMPLE_VOICES)} voices")
     check_sizes(folder)

@@ -84,7 +84,8 @@ def _typed_part() -> str:
         f"in a number or a unit.\n\n| typed | read as |\n| --- | --- |\n{rows}\n\n"
         "Of a line that is not understood as a whole, what is stated in it is asked for with a yes or no: *okay, just "
         'cranked him up to 6 litres because he looks blue* is answered with "Flow six litres, yes or no?". A line that '
-        "denies, supposes or tells of the past is left alone."
+        "denies, supposes or tells of the past is left alone. Where the second model is installed, the same goes for "
+        "what is said aloud, if it tells what its number is of: *look his saturation is 91 after all that smoke*."
     )
 
 
