@@ -2,10 +2,12 @@
 
 usage: python tests/benchmarks/wordings.py [FILE.toml]
        python tests/benchmarks/wordings.py --aloud
+       python tests/benchmarks/wordings.py --overheard
 
 Each is typed into an incident that runs; a question with readings to choose from is answered with yes once. Beside it
 the same with nothing but whole sentences of the grammar. FILE has the form of speech/phrasings_learning.toml. Aloud,
 the 300 are said in quiet by the scoring voices, heard by the assistant's ears, and a question is answered once.
+Overheard: of how much talk that is for others, of both sets, a value is asked for because a second model wrote it down.
 """
 
 from __future__ import annotations
@@ -14,6 +16,7 @@ import random
 import sys
 from collections import Counter
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -21,17 +24,19 @@ SPEECH = Path(__file__).resolve().parent / "speech"
 sys.path.insert(0, str(SPEECH))
 
 import places  # noqa: F401  (first: it makes the repository importable)
-from corpora import SET_VOICES, commands, filled, meaning_of, seed_of
+from corpora import SET_VOICES, SETS, commands, filled, human, meaning_of, read_aloud, seed_of, talk
+from ears import Memory
 from incidents import default_setting
-from played import speak
-from run import Bench, options_from
+from played import audio_id, played, speak
+from run import TALK_CONDITIONS, Bench, options_from
 from scoring import verdict
 
+from assistant.dialogue.decide import NotForUs, decide_on_overheard
 from assistant.dialogue.turn import Setting, take_turn
 from assistant.incident.log import Incident
 from assistant.meaning.contract import to_json
 from assistant.meaning.typed import typed
-from assistant.meaning.understand import understand
+from assistant.meaning.understand import understand, understood_freely
 
 if sys.version_info >= (3, 11):
     import tomllib
@@ -88,6 +93,22 @@ def aloud(condition: str = "quiet") -> None:
     print("; ".join(f"{name} {percent(count, items)}" for name, count in zip(outcomes_aloud, counts, strict=True)))
 
 
+def overheard() -> None:
+    """Other people's talk, in quiet and by radio: what of it would be asked for, were it left alone otherwise."""
+    setting = default_setting()
+    memory = Memory("graph", setting.grammar)
+    for which in SETS:
+        others = [*talk(which, 1), *read_aloud(which), *(item for item in human(which) if item.kind == "talk")]
+        speak(which, others, TALK_CONDITIONS)
+        for condition in TALK_CONDITIONS:
+            asked = 0
+            for item in others:
+                utterance = memory.hear(audio_id(item, condition), partial(played, which, item, condition))
+                readings = understood_freely(utterance, setting.grammar, setting.kit)
+                asked += not isinstance(decide_on_overheard(readings), NotForUs)
+            print(f"{which}, {condition}: {asked} of {len(others)} pieces of talk asked about in other words")
+
+
 def percent(part: int, found: list[Any]) -> str:
     return f"{100 * part / len(found):.1f} %"
 
@@ -95,5 +116,7 @@ def percent(part: int, found: list[Any]) -> str:
 if __name__ == "__main__":
     if sys.argv[1:] == ["--aloud"]:
         aloud()
+    elif sys.argv[1:] == ["--overheard"]:
+        overheard()
     else:
         main(Path(sys.argv[1]) if len(sys.argv) > 1 else SPEECH / "phrasings_unseen.toml")
