@@ -48,6 +48,7 @@ _WORDS = {
 }
 
 
+SAY_AGAIN = "Say it all again, please."
 FIRST_OR_SECOND = " The first one, or the second one?"
 
 PROBLEM_SAID = {
@@ -124,10 +125,10 @@ def choices_of(question: ev.QuestionAsked | Pending) -> list[k.Meaning]:
     return [from_json(choice) for choice in question.choices]
 
 
-def asked_in_words(question: ev.QuestionAsked, state: State) -> str:
-    """What is asked: for a value, or which of the readings to choose from is right."""
+def asked_in_words(question: ev.QuestionAsked | Pending, state: State) -> str:
+    """What is asked: for a value, for all of it again, or which of the readings to choose from is right."""
     if not question.choices:
-        return question_said(question.about, state, question.subject)
+        return SAY_AGAIN if question.together else question_said(question.about, state, question.subject)
     rest = tuple(from_json(one) for one in question.rest) if question.together else ()
     return choice_said(tuple(choices_of(question)), state, rest)
 

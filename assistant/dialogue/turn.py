@@ -169,7 +169,8 @@ def _say_again(decision: Unheard, incident: Incident, at_s: float) -> Turn:
     ignored = Turn(at_s=at_s, heard="", outcome="ignored")
     if pending is None:
         about, understood = decision.best.meanings[0].kind, decision.best.meanings
-        return _ask(at_s, about, (), (), wording.SAY_AGAIN, understood=understood, believed=decision.believed)
+        believed = decision.believed
+        return _ask(at_s, about, (), (), asking.SAY_AGAIN, understood=understood, believed=believed, together=True)
     again = asking.asked_again(pending, at_s)
     if again is None:
         return ignored
@@ -208,9 +209,9 @@ def _on_meanings(meanings: tuple[k.Meaning, ...], incident: Incident, at_s: floa
     state = incident.state
     answer = settled(meanings, state)
     if isinstance(answer, Denied):
-        say = asking.question_said(answer.about, state, answer.subject)
-        say = wording.SAY_AGAIN if answer.all_again else say
-        return _ask(at_s, answer.about, (), answer.rest, say, understood=meanings, subject=answer.subject)
+        again, subject = answer.all_again, answer.subject
+        say = asking.SAY_AGAIN if again else asking.question_said(answer.about, state, subject)
+        return _ask(at_s, answer.about, (), answer.rest, say, understood=meanings, subject=subject, together=again)
     confirmed: tuple[k.Meaning, ...] = ()
     if isinstance(answer, Settled) and answer.waiting:
         first, others = answer.meanings[0], answer.meanings[1:]

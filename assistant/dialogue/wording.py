@@ -18,7 +18,6 @@ from assistant.incident.state import Alert, State
 from assistant.meaning import kinds as k
 
 WHICH_IS_WRONG = "Which value is wrong? Say it with its name."
-SAY_AGAIN = "Say it all again, please."
 NOT_HEARD = "Not clear."
 NOTHING_IN_HAND = "No procedure is running. Say: start set-up."
 # A change of any of these changes the minutes, so they are told again.

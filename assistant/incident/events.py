@@ -180,7 +180,8 @@ class QuestionAsked:
 
     Asked again it is a new event with `tries` one higher. `subject` names a cylinder or patient where one is meant.
     `believed`: how probable what was heard before the question is (JSON meanings), so that the answer adds to it.
-    `together`: `rest` is offered with the choice, so that a no denies all of it.
+    `together`: `rest` is offered with the choice, so that a no denies all of it; without choices, all is to be said
+    again.
     """
 
     kind: ClassVar[str] = "question_asked"

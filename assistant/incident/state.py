@@ -66,7 +66,8 @@ class Patient:
 class Pending:
     """The question that waits for an answer: a kind of meaning, the readings to choose from (JSON), and what else was
     said in the same breath and waits with it (`rest`, JSON). `believed`: how probable what was heard before it is.
-    `together`: `rest` is offered with the choice, so that a no denies all of it. `at_s`: when it was asked last."""
+    `together`: `rest` is offered with the choice, so that a no denies all of it; without choices, all is to be said
+    again. `at_s`: when it was asked last."""
 
     about: str
     choices: tuple[dict[str, Any], ...]

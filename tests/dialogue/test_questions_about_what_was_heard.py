@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf
+
 import pytest
 
 from assistant.app import setting_for
@@ -9,6 +11,7 @@ from assistant.dialogue.asking import FIRST_OR_SECOND
 from assistant.dialogue.turn import Setting
 from assistant.meaning import kinds as k
 from assistant.oxygen.kit import default_kit
+from assistant.screens.web.snapshot import snapshot
 from tests.dialogue.test_decide import TWO_GAUGES, Talk, heard
 
 TWO_VALUES = ("sats ninety four pulse eighty", 0.0), ("sats ninety one pulse ninety", 1.0)
@@ -118,3 +121,24 @@ def test_a_question_says_whose_value_it_is_where_it_is_not_the_one_in_hand(
     talk.types("changed to bottle one")
     talk.types("patient one")
     assert talk.hears(heard((rivals[0], 0.0), (rivals[1], 1.0))).reply == reply
+
+
+def test_to_say_it_all_again_is_asked_in_the_same_words_again(setting: Setting) -> None:
+    talk = Talk(setting)
+    talk.hears(heard(*TWO_VALUES))
+    talk.says("no")
+    turn = talk.hears(heard(("how long have we got", 0.0), ("latest vitals", 0.0), ("what is next", 0.0)))
+    assert (turn.outcome, turn.reply) == ("asked", "Not clear. Say it all again, please.")
+    assert snapshot_question(talk) == "Say it all again, please."
+
+
+def test_the_screen_shows_all_that_a_yes_confirms(setting: Setting) -> None:
+    talk = Talk(setting)
+    talk.hears(heard(*TWO_VALUES))
+    assert snapshot_question(talk) == "Saturation nine four percent; heart rate eight zero, yes or no?"
+
+
+def snapshot_question(talk: Talk) -> str | None:
+    shown = snapshot(talk.incident.state, talk.at_s, inf, talk.setting, None)["question"]
+    assert shown is None or isinstance(shown, str)
+    return shown

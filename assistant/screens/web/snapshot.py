@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import Any
 
-from assistant.dialogue.asking import choice_said, choices_of, question_said
+from assistant.dialogue.asking import asked_in_words
 from assistant.dialogue.readback import DEVICE_SAID
 from assistant.dialogue.supply_now import SupplyNow, supplies
 from assistant.dialogue.turn import Setting
@@ -82,8 +82,7 @@ def _question(state: State) -> str | None:
     pending = state.question
     if pending is None:
         return None
-    choices = tuple(choices_of(pending))
-    return choice_said(choices, state) if choices else question_said(pending.about, state, pending.subject)
+    return asked_in_words(pending, state)
 
 
 _SIGN = {
