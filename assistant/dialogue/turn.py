@@ -100,13 +100,13 @@ def _overheard(utterance: Utterance, state: State, at_s: float, setting: Setting
     """What a second model wrote of the sound, where the grammar has no such sentence: to be asked for, if it can be.
 
     Not in place of an open question, unless it answers that, or it was asked long ago: questions do not pile up, and no
-    reading that waits to be confirmed is lost.
+    reading that waits to be confirmed is lost. Nor beside a step that waits for yes or no: which would be answered?
     """
     decision = decide_on_overheard(understood_freely(utterance, setting.grammar, setting.kit))
     if not isinstance(decision, Doubtful):
         return NotForUs()
     offered, pending = (*decision.choices, *decision.rest), state.question
-    if any(refusal(meaning, state) for meaning in offered):
+    if any(refusal(meaning, state) for meaning in offered) or step_asks(setting.procedures, state) == "answer":
         return NotForUs()
     if pending is None:
         return decision

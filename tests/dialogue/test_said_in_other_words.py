@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.app import setting_for
+from assistant.dialogue.moves import step_asks
 from assistant.dialogue.turn import Setting
 from assistant.meaning.understand import understood_freely
 from assistant.oxygen.kit import default_kit
@@ -106,6 +107,17 @@ def test_a_reading_that_waits_to_be_confirmed_is_not_lost(setting: Setting) -> N
     assert talk.hears(wrote("Look his saturation is 91 after all that smoke."), after_s=60).outcome == "ignored"
     talk.types("yes")
     assert talk.incident.state.patients["1"].flow_l_min == 6
+
+
+def test_beside_a_step_that_waits_for_yes_or_no_nothing_is_asked(setting: Setting) -> None:
+    talk = Talk(setting, *BEFORE, "start set up from the leak check")
+    for _ in range(8):
+        if step_asks(setting.procedures, talk.incident.state) == "answer":
+            break
+        talk.types("done")
+    assert step_asks(setting.procedures, talk.incident.state) == "answer"
+    assert talk.hears(wrote(SIX_LITRES)).outcome == "ignored"
+    assert talk.incident.state.patients["1"].flow_l_min == 4
 
 
 def test_without_a_second_model_there_is_nothing_to_go_by(setting: Setting) -> None:
