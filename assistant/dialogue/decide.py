@@ -216,6 +216,8 @@ def taking_costs(
     moves = [m for m in meanings if not _changes_a_value(m, state)]
     stepping = state.procedure is not None and all(isinstance(m, k.Step) for m in moves)
     wrong_move = costs.wrong_step if stepping else costs.wrong_move
+    if state.question is not None and state.question.all_again:
+        wrong_move = costs.wrong_move_again
     return costs.wrong_value * wrong + wrong_move * max(0.0, 1 - all_right - wrong) + missing
 
 

@@ -146,6 +146,8 @@ class Costs:
 
     wrong_value: float = 15.0
     wrong_move: float = 6.0
+    # The same where all was to be said again: one voice in one place misleads the ears twice in the same way.
+    wrong_move_again: float = 15.0
     # A step of the procedure in hand; one that would open a valve is asked for by the procedure itself.
     wrong_step: float = 2.0
     question: float = 1.0

@@ -78,6 +78,11 @@ class Pending:
     together: bool = False
     at_s: float = 0.0
 
+    @property
+    def all_again(self) -> bool:
+        """Whether all of it is to be said again, and no one thing asked for."""
+        return self.together and not self.choices
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:

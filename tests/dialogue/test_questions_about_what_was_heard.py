@@ -132,6 +132,16 @@ def test_to_say_it_all_again_is_asked_in_the_same_words_again(setting: Setting) 
     assert snapshot_question(talk) == "Say it all again, please."
 
 
+def test_what_is_said_again_has_to_be_surer_before_anything_is_done_by_it(setting: Setting) -> None:
+    """One voice in one place misleads the ears twice in the same way."""
+    rather = heard(("how long have we got", 0.0), ("latest vitals", 1.0), lead_a_word=5.0)
+    assert Talk(setting).hears(rather).outcome == "taken"
+    talk = Talk(setting)
+    talk.hears(heard(*TWO_VALUES))
+    talk.says("no")
+    assert talk.hears(rather).reply == "Not clear. Say it all again, please."
+
+
 def test_the_screen_shows_all_that_a_yes_confirms(setting: Setting) -> None:
     talk = Talk(setting)
     talk.hears(heard(*TWO_VALUES))
