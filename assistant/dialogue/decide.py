@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from assistant.dialogue.answering import settled_number
 from assistant.dialogue.sense import corrected_by, number_as
-from assistant.dialogue.weigh import Weighed, log_sum, weighed
+from assistant.dialogue.weigh import Weighed, begun_anew, log_sum, weighed
 from assistant.dialogue.weights import COSTS, Costs
 from assistant.incident.state import State
 from assistant.meaning import kinds as k
@@ -163,7 +163,7 @@ def _courses(found: Weighed, state: State, asks: str | None, costs: Costs) -> It
     """Every course that is open, with its expected cost; the first of equals is taken."""
     best = found.readings[0][0]
     wrong = taken_wrongly(best.meanings, found, state)
-    cost = taking_costs(best.meanings, found, state, costs)
+    cost = taking_costs(best.meanings, found, state, costs) + costs.begun_anew * begun_anew(best)
     yield cost, Chosen(reading=best, sure=wrong < 1 / costs.wrong_value)
     yield costs.missed * (1 - found.talk - found.unheard / 2), NotForUs()
     speaking_up = costs.intrusion * (found.talk + found.unheard / 2)

@@ -153,6 +153,9 @@ class Costs:
     question: float = 1.0
     # The question offered none of what was meant: it is denied, and the value said again.
     question_in_vain: float = 2.0
+    # To take a bare number that was begun anew after "no", however clear: people say "oh" for a nought, which is heard
+    # so, and what was said before it would be lost. It is asked for.
+    begun_anew: float = 3.0
     # How often the answer is not caught and the question has to be asked once more: yes or no, first or second.
     yes_not_caught: float = 0.05
     choice_not_caught: float = 0.15

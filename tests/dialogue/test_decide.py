@@ -144,6 +144,8 @@ def test_a_bare_number_begun_anew_after_no_is_asked_for(setting: Setting) -> Non
     assert talk.incident.state.question is not None
     turn = talk.hears(heard(("sixty seven no ten", 0.0), lead_a_word=5.0))
     assert (turn.reply, talk.psi) == ("Gauge one zero, yes or no?", None)
+    clear = Talk(setting, "small cylinder", "cannula at four").says("sixty seven no ten")
+    assert clear.reply == "Gauge one zero, yes or no?"
     assert talk.hears(heard(("six hundred and ten", 0.0), lead_a_word=5.0)).outcome == "taken"
     assert Talk(setting).says("gauge reads fifteen no sixteen hundred").outcome == "taken"
 
