@@ -18,7 +18,7 @@ from assistant.meaning.understand import Reading, better_rated
 from assistant.utterance import Utterance
 
 # What a question can offer to choose from. A correction and an answer change values too, but are said again instead.
-_OFFERED = (
+OFFERED = (
     k.GaugeReading,
     k.CylinderSize,
     k.CylinderChange,
@@ -31,8 +31,8 @@ _OFFERED = (
     k.Temperature,
 )
 # A problem sets no value, but its cure is told at once: to lift a mask that need not be lifted, or to shut a valve.
-_HEARD_OFFERED = (*_OFFERED, k.Problem)
-_MATTERS = (*_OFFERED, k.BareNumber, k.Correction, k.Attend, k.Problem)
+_HEARD_OFFERED = (*OFFERED, k.Problem)
+_MATTERS = (*OFFERED, k.BareNumber, k.Correction, k.Attend, k.Problem)
 # What is acted on though there were other words beside it: it sets nothing.
 _HARMLESS = (k.Question, k.Problem, k.AlarmHeard)
 # A rival value this improbable is not offered: the question is then whether the one value is right.
@@ -92,22 +92,9 @@ def decide(
     return replace(course, believed=_believed(found)) if isinstance(course, Doubtful | Unheard) else course
 
 
-def decide_on_overheard(readings: tuple[Reading, ...]) -> Decision:
-    """What is asked for of a text that may be misheard and meant for others: its values, all together, and nothing
-    else."""
-    if not readings:
-        return NotForUs()
-    values = tuple(m for m in readings[0].meanings if isinstance(m, _OFFERED))
-    others = tuple(m for m in readings[0].meanings if m not in values)
-    if not values or not all(isinstance(m, k.Attend) for m in others):
-        return NotForUs()
-    rest = (*values[1:], *others)
-    return Doubtful(best=readings[0], about=values[0].kind, choices=values[:1], rest=rest, together=bool(rest))
-
-
 def _on_part(reading: Reading, state: State, asks: str | None) -> Decision:
     """What was only partly understood: its values are asked for, what changes none of them is taken."""
-    meant = [_as_meant(m, state, asks) for m in reading.meanings if isinstance(m, (*_OFFERED, k.BareNumber))]
+    meant = [_as_meant(m, state, asks) for m in reading.meanings if isinstance(m, (*OFFERED, k.BareNumber))]
     values = tuple(m for m in meant if m is not None)
     rest = tuple(m for m in reading.meanings if isinstance(m, _HARMLESS))
     if any(isinstance(m, k.Correction) for m in reading.meanings):
@@ -195,6 +182,11 @@ def _whole(best: Reading) -> Doubtful | None:
     others = tuple(m for m in best.meanings if m not in values)
     if not values or not all(isinstance(m, (*_HARMLESS, k.Attend)) for m in others):
         return None
+    return confirmed_by_one_yes(best, values, others)
+
+
+def confirmed_by_one_yes(best: Reading, values: tuple[k.Meaning, ...], others: tuple[k.Meaning, ...]) -> Doubtful:
+    """The question whether all of it was said: the values (at least one) and what is said beside them."""
     rest = (*values[1:], *others)
     return Doubtful(best=best, about=values[0].kind, choices=values[:1], rest=rest, together=bool(rest))
 

@@ -15,24 +15,21 @@ from assistant.dialogue.acceptance import events_of
 from assistant.dialogue.answering import Denied, Settled, is_confirmed, settled
 from assistant.dialogue.checks import doubt, refusal
 from assistant.dialogue.clearness import clear
-from assistant.dialogue.decide import Chosen, Decision, Doubtful, NotForUs, Unheard, decide, decide_on_overheard
+from assistant.dialogue.decide import Chosen, Doubtful, NotForUs, Unheard, decide
 from assistant.dialogue.moves import move_of, question_of, step_asks, unclear_move
 from assistant.dialogue.needed import answers_pending, still_needed
+from assistant.dialogue.overheard import decide_on_overheard
 from assistant.dialogue.sense import Definite, Unclear, definite
 from assistant.grammar import Grammar
 from assistant.incident import events as ev
 from assistant.incident.log import Incident
 from assistant.incident.procedures import Procedure
-from assistant.incident.state import State
 from assistant.meaning import kinds as k
 from assistant.meaning.contract import to_json
-from assistant.meaning.understand import understand, understood_freely, understood_in_part
+from assistant.meaning.understand import understand, understood_in_part
 from assistant.meaning.wording import in_words
 from assistant.oxygen.kit import Kit
 from assistant.utterance import Utterance
-
-# A question that nobody answered for so long was not heard, or there is something else to do. Our choice.
-LEFT_AFTER_S = 20.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,10 +68,11 @@ def take_turn(
     readings = understand(utterance, setting.grammar, setting.kit)
     if not readings and utterance.typed:
         readings = understood_in_part(utterance, setting.grammar, setting.kit)
-    decision = decide(readings, utterance, incident.state, at_s, step_asks(setting.procedures, incident.state))
+    asks = step_asks(setting.procedures, incident.state)
+    decision = decide(readings, utterance, incident.state, at_s, asks)
     heard = in_words(utterance.best.words, setting.grammar)
     if isinstance(decision, NotForUs):
-        decision = _overheard(utterance, incident.state, at_s, setting)
+        decision = decide_on_overheard(utterance, incident.state, at_s, asks, setting.grammar)
     match decision:
         case Chosen():
             heard = in_words(decision.reading.words, setting.grammar)
@@ -94,25 +92,6 @@ def take_turn(
     if turn.wants is not None and read_out is not None:
         turn = replace(turn, reply=f"{turn.reply} {read_out(turn.wants, incident, at_s)}".strip())
     return recorded(replace(turn, heard=heard), utterance)
-
-
-def _overheard(utterance: Utterance, state: State, at_s: float, setting: Setting) -> Decision:
-    """What a second model wrote of the sound, where the grammar has no such sentence: to be asked for, if it can be.
-
-    Not in place of an open question, unless it answers that, or it was asked long ago: questions do not pile up, and no
-    reading that waits to be confirmed is lost. Nor beside a step that waits for yes or no: which would be answered?
-    """
-    decision = decide_on_overheard(understood_freely(utterance, setting.grammar, setting.kit))
-    if not isinstance(decision, Doubtful):
-        return NotForUs()
-    offered, pending = (*decision.choices, *decision.rest), state.question
-    if any(refusal(meaning, state) for meaning in offered) or step_asks(setting.procedures, state) == "answer":
-        return NotForUs()
-    if pending is None:
-        return decision
-    answers = any(pending.about in (m.kind, getattr(m, "sign", None)) for m in offered)
-    waits = bool(pending.choices or pending.rest)
-    return decision if not waits and (answers or at_s - pending.at_s > LEFT_AFTER_S) else NotForUs()
 
 
 def recorded(turn: Turn, utterance: Utterance) -> Turn:

@@ -31,12 +31,13 @@ from played import audio_id, played, speak
 from run import TALK_CONDITIONS, Bench, options_from
 from scoring import verdict
 
-from assistant.dialogue.decide import NotForUs, decide_on_overheard
+from assistant.dialogue.decide import Doubtful
+from assistant.dialogue.overheard import values_overheard
 from assistant.dialogue.turn import Setting, take_turn
 from assistant.incident.log import Incident
 from assistant.meaning.contract import to_json
 from assistant.meaning.typed import typed
-from assistant.meaning.understand import understand, understood_freely
+from assistant.meaning.understand import understand
 
 if sys.version_info >= (3, 11):
     import tomllib
@@ -104,8 +105,7 @@ def overheard() -> None:
             asked = 0
             for item in others:
                 utterance = memory.hear(audio_id(item, condition), partial(played, which, item, condition))
-                readings = understood_freely(utterance, setting.grammar, setting.kit)
-                asked += not isinstance(decide_on_overheard(readings), NotForUs)
+                asked += isinstance(values_overheard(utterance, setting.grammar, setting.kit), Doubtful)
             print(f"{which}, {condition}: {asked} of {len(others)} pieces of talk asked about in other words")
 
 

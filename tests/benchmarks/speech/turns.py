@@ -14,6 +14,7 @@ from typing import Any
 from corpora import Item, spoken_clip
 from incidents import Heard
 
+from assistant.dialogue.asking import FIRST_OR_SECOND, SAY_AGAIN
 from assistant.dialogue.turn import Setting, take_turn
 from assistant.incident.events import QuestionAsked
 from assistant.incident.log import Incident
@@ -72,14 +73,14 @@ def answer_to(outcome: Outcome, item: Item, fits: Any, *, invited: bool = True) 
     """What the speaker says to the question: yes where the one reading offered is right, "the second one" where that
     one of two is (not `invited`: the value itself), else the bare right value, else the sentence again."""
     words = item.clip.words
-    if "all again" in outcome.reply:
+    if SAY_AGAIN in outcome.reply:
         again = f"again-{item.name}"
         return replace(item, name=again, clip=spoken_clip(words, item.clip.speaker, again))
     wanted = next((m for m in item.means if outcome.about in (m["kind"], m.get("sign"))), None)
     offered = [place for place, choice in enumerate(outcome.choices) if any(fits(m, choice) for m in item.means)]
     if len(outcome.choices) == 1 and offered:
         words = "yes"
-    elif invited and "the second one?" in outcome.reply and offered:
+    elif invited and FIRST_OR_SECOND in outcome.reply and offered:
         words = ("the first one", "the second one")[offered[0]]
     elif wanted is not None:
         words = _bare(wanted, item) or words
