@@ -12,7 +12,7 @@ import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -32,9 +32,8 @@ from assistant.hearing.other_talk import (
 from assistant.hearing.recogniser import UNKNOWN, AcceptorLike, SpokenGrammar
 
 # Raised when this module writes the folder differently, so that older folders are not taken for it.
-LAYOUT = 4
+LAYOUT = 5
 BACKGROUND = "background.json"
-MARK = "="
 KEPT_FOLDERS = 6
 CHILD_MAY_TAKE_S = 120.0
 REPLACED = ("graph/Gr.fst", "conf/model.conf", "conf/mfcc.conf")
@@ -75,13 +74,17 @@ def build(grammar: SpokenGrammar, model: Path, folder: Path, talk_cost: float = 
     sounds = grammar.sounds()
     lent = {other for others in sounds.values() for other in others}
     talk = {word: cost for word, cost in common_words().items() if word not in lent}
+    parts = {part for other in lent for part in other.split()}
     with ThreadPoolExecutor(1) as beside:  # it waits for a process of its own, in which the model is opened
-        asked = beside.submit(word_numbers, {*grammar.words(), UNKNOWN}, {*talk, *lent}, model, grammar.word_places())
+        said = {UNKNOWN, *grammar.words()}.difference(sounds)
+        asked = beside.submit(word_numbers, said, {*talk, *parts, *sounds}, model, grammar.word_places())
         acceptor = grammar.acceptor()
         numbers = asked.result()
     known = {word: cost for word, cost in talk.items() if word in numbers}
     graph = spread(acceptor, known, talk_cost)
     ways, named = _ways(sounds, numbers)
+    if missing := set(grammar.words()).difference(ways):
+        raise UnknownWordsError("vosk", sorted(missing), grammar.word_places())
     with whole_folder(folder) as filling:
         for file in NEEDED:
             (filling / file).parent.mkdir(parents=True, exist_ok=True)
@@ -90,7 +93,7 @@ def build(grammar: SpokenGrammar, model: Path, folder: Path, talk_cost: float = 
         for file in dict.fromkeys(file for file, _, _ in SETTINGS):
             (filling / file).write_text(_configured((model / file).read_text(), file))
         (filling / "graph" / "words.txt").write_text(_word_table(named), encoding="utf-8")
-        _compile(graph, ways, filling / "graph" / "Gr.fst")
+        _compile(graph, ways, named, filling / "graph" / "Gr.fst")
         (filling / BACKGROUND).write_text(json.dumps(_commonest(talk, numbers)), encoding="utf-8")
 
 
@@ -102,25 +105,21 @@ def _commonest(talk: Mapping[str, float], numbers: Mapping[str, int]) -> list[st
 
 def _ways(
     sounds: Mapping[str, tuple[str, ...]], numbers: Mapping[str, int]
-) -> tuple[dict[str, list[int]], dict[str, int]]:
-    """The numbers that stand for each word, its own first, and every name of the derived model with its number.
+) -> tuple[dict[str, list[list[int]]], dict[str, int]]:
+    """What the recogniser listens for in place of each word, a list of numbers for every way to say it, its own first;
+    and the names of the derived model with their numbers.
 
-    A number that only lends its sound is named after the word it stands for, with a mark that `plain` takes away: two
-    numbers cannot have one name.
+    A word that the model lacks but that sounds like others it has gets a number of its own.
     """
-    lenders = {
-        word: [other for other in others if other in numbers] for word, others in sounds.items() if word in numbers
-    }
-    lent = {other for others in lenders.values() for other in others}
-    own = {word: number for word, number in numbers.items() if word not in lent}
-    ways = {word: [number, *(numbers[other] for other in lenders.get(word, ()))] for word, number in own.items()}
-    marked = {f"{word}{MARK}{at}": number for word in lenders for at, number in enumerate(ways[word][1:], 1)}
-    return ways, {**own, **marked}
-
-
-def plain(word: str) -> str:
-    """The word that a name of the derived model stands for."""
-    return word.partition(MARK)[0]
+    named = dict(numbers)
+    ways: dict[str, list[list[int]]] = {word: [[number]] for word, number in numbers.items()}
+    for word, others in sounds.items():
+        alike = [[numbers[part] for part in other.split()] for other in others if set(other.split()) <= numbers.keys()]
+        if alike and word not in named:
+            named[word] = 1 + max(named.values())
+        if word in named:
+            ways[word] = [*ways.get(word, ()), *alike]
+    return ways, named
 
 
 def word_numbers(said: Iterable[str], talk: Iterable[str], model: Path, places: Places) -> dict[str, int]:
@@ -167,14 +166,31 @@ def _word_table(numbers: Mapping[str, int]) -> str:
     return "".join(f"{word} {number}\n" for word, number in rows)
 
 
-def _compile(acceptor: AcceptorLike, ways: Mapping[str, list[int]], target: Path) -> None:
-    numbered = {**ways, "": [0]}
-    arcs = [(origin, number, cost, end) for origin, word, cost, end in acceptor.arcs for number in numbered[word]]
-    _child(
-        "graph_compiler.py",
-        str(target),
-        given={"arcs": arcs, "start": acceptor.start, "finals": list(acceptor.finals.items())},
-    )
+Arc = tuple[int, int, int, float, int]
+"""From which state, the number that is listened for and the one that is written (0 for none), the cost, to which."""
+
+
+def _compile(
+    acceptor: AcceptorLike, ways: Mapping[str, list[list[int]]], named: Mapping[str, int], target: Path
+) -> None:
+    given = {
+        "arcs": list(_numbered(acceptor, ways, named)),
+        "start": acceptor.start,
+        "finals": list(acceptor.finals.items()),
+    }
+    _child("graph_compiler.py", str(target), given=given)
+
+
+def _numbered(acceptor: AcceptorLike, ways: Mapping[str, list[list[int]]], named: Mapping[str, int]) -> Iterator[Arc]:
+    """An arc for each way to say a word; one of several words goes through states of its own, and is written first."""
+    free = 1 + max(max(origin, end) for origin, _, _, end in acceptor.arcs)
+    for origin, word, cost, end in acceptor.arcs:
+        written = named[word] if word else 0
+        for first, *more in ways[word] if word else [[0]]:
+            stops = [origin, *range(free, free + len(more)), end]
+            free += len(more)
+            yield origin, first, written, cost, stops[1]
+            yield from ((stops[at], number, 0, 0.0, stops[at + 1]) for at, number in enumerate(more, 1))
 
 
 def _child(program: str, argument: str, *, given: Any) -> str:

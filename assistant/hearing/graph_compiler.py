@@ -1,7 +1,8 @@
 """Run as a program of its own: a word acceptor as JSON on standard input becomes a recogniser's Gr.fst.
 
 Separate because kaldifst and vosk both carry OpenFst and hang in one process. Usage: graph_compiler.py GR_FST; takes
-{"arcs": [[from, word number, cost, to], ...], "start": n, "finals": [[state, cost], ...]}; prints states and arcs.
+{"arcs": [[from, number heard, number written, cost, to], ...], "start": n, "finals": [[state, cost], ...]}; prints
+states and arcs.
 """
 
 from __future__ import annotations
@@ -30,12 +31,12 @@ def compiled(acceptor: dict[str, Any]) -> Any:
 
 def _drawn(kaldifst: Any, acceptor: dict[str, Any]) -> Any:
     graph = kaldifst.StdVectorFst()
-    states = 1 + max(max(arc[0], arc[3]) for arc in acceptor["arcs"])
+    states = 1 + max(max(arc[0], arc[4]) for arc in acceptor["arcs"])
     for _ in range(states):
         graph.add_state()
     graph.start = acceptor["start"]
-    for origin, number, cost, target in acceptor["arcs"]:
-        graph.add_arc(origin, kaldifst.StdArc(number, number, cost, target))
+    for origin, heard, written, cost, target in acceptor["arcs"]:
+        graph.add_arc(origin, kaldifst.StdArc(heard, written, cost, target))
     for state, cost in acceptor["finals"]:
         graph.set_final(state, cost)
     return graph

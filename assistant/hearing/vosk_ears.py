@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.hearing.breath import framed, heard_whole
 from assistant.hearing.errors import HearingError, UnknownWordsError
-from assistant.hearing.graph import BACKGROUND, derived_model, plain
+from assistant.hearing.graph import BACKGROUND, derived_model
 from assistant.hearing.heard_twice import is_clear, taken_together
 from assistant.hearing.memory import give_back_memory
 from assistant.hearing.noted import noted
@@ -171,7 +171,7 @@ class VoskStream:
         if self._follows:
             self._second.follow(self._pieces, self._samples)
         so_far: str = json.loads(self._ear.PartialResult())["partial"]
-        return " ".join(map(plain, so_far.split()))
+        return so_far
 
     def finish(self) -> Utterance:
         heard = self._heard()
@@ -233,4 +233,4 @@ def _hypotheses(result: str) -> tuple[Hypothesis, ...]:
 
 
 def _hypothesis(rival: dict[str, Any]) -> Hypothesis:
-    return Hypothesis(words=tuple(map(plain, rival["text"].split())), log_likelihood=float(rival["confidence"]))
+    return Hypothesis(words=tuple(rival["text"].split()), log_likelihood=float(rival["confidence"]))

@@ -110,6 +110,19 @@ def test_a_word_is_heard_by_the_sound_of_another_too(
         assert len({rival.words for rival in utterance.hypotheses}) == len(utterance.hypotheses)
 
 
+@pytest.mark.slow
+@pytest.mark.vosk
+def test_a_word_that_the_model_lacks_is_heard_by_two_that_sound_like_it(
+    small_grammar, base_model: Path, say: Callable[[str], NDArray[np.float32]]
+) -> None:
+    lending = replace(small_grammar, sentences=("threepintly small", "ninety pints"))
+    with pytest.raises(UnknownWordsError, match="threepintly"):
+        open_recogniser("vosk", lending, model=base_model)
+    lending = replace(lending, lent=(("threepintly", ("three pints",)),))
+    ears = open_recogniser("vosk", lending, model=base_model)
+    assert ears.hear(say("three pints small")).best.words == ("threepintly", "small")
+
+
 def test_files_are_copied_where_links_are_not_allowed(small_grammar, base_model: Path, monkeypatch) -> None:
     def refuse(self: Path, target: Path) -> None:
         raise OSError("no links here")
