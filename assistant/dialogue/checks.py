@@ -113,7 +113,8 @@ def _vital_refusal(meaning: k.VitalSign) -> str | None:
     low, high = VITAL_BOUNDS[meaning.sign]
     if low <= meaning.value <= high:
         return None
-    return f"{digits(str(meaning.value)).capitalize()} cannot be a {meaning.sign.replace('_', ' ')}."
+    article = "an" if meaning.sign.startswith("o") else "a"
+    return f"{digits(str(meaning.value)).capitalize()} cannot be {article} {meaning.sign.replace('_', ' ')}."
 
 
 def doubt(meaning: k.Meaning, state: State, beside: tuple[k.Meaning, ...] = ()) -> str | None:

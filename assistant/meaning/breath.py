@@ -21,6 +21,7 @@ from assistant.meaning.kinds import (
     FlowRate,
     GaugeReading,
     Meaning,
+    Problem,
     Question,
     TargetSaturation,
     Temperature,
@@ -31,7 +32,7 @@ from assistant.meaning.kinds import (
 _SINGLE = (GaugeReading, CylinderSize, FlowRate, VitalSign, TimeToHandover, TargetSaturation, Altitude, Temperature)
 """What can have only one value at the end of a breath, for each cylinder or patient."""
 
-_SAID_TWICE = (AlarmHeard, Question, CylinderSize, CylinderChange)
+_SAID_TWICE = (AlarmHeard, Problem, Question, CylinderSize, CylinderChange)
 """What, said twice in one breath, is said once."""
 
 

@@ -92,7 +92,7 @@ def correction(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     return (Correction(back=1 if node.rule == "earlier_wrong" or first(node, "earlier_wrong") else 0),)
 
 
-@builds("alarm_heard", "got_it")
+@builds("alarm_heard", "heard_it", "got_it")
 def alarm_heard(node: Node, kit: Kit) -> tuple[Meaning, ...]:
     """The alert in hand was heard."""
     return (AlarmHeard(),)
