@@ -94,9 +94,12 @@ def decide(
 
 def _on_part(reading: Reading, state: State, asks: str | None) -> Decision:
     """What was only partly understood: its values are asked for, what changes none of them is taken."""
-    meant = [_as_meant(m, state, asks) for m in reading.meanings if isinstance(m, (*OFFERED, k.BareNumber))]
+    meant = [_as_meant(m, state, asks) if isinstance(m, (*OFFERED, k.BareNumber)) else None for m in reading.meanings]
     values = tuple(m for m in meant if m is not None)
-    rest = tuple(m for m in reading.meanings if isinstance(m, _HARMLESS))
+    last = max((at for at, m in enumerate(meant) if m is not None), default=-1)
+    # "Latest pressure ..." asks nothing where the pressure follows; nor is an alert heard by "I hear it hissing".
+    asked = [m for at, m in enumerate(reading.meanings) if isinstance(m, k.Question) and at > last]
+    rest: tuple[k.Meaning, ...] = (*(m for m in reading.meanings if isinstance(m, k.Problem)), *asked)
     if any(isinstance(m, k.Correction) for m in reading.meanings):
         return Unheard(best=reading)
     if values:

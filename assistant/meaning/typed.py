@@ -140,6 +140,8 @@ def _forgiven(token: str, word: str) -> int:
 def may_be_a_number(token: str, grammar: Grammar) -> bool:
     """Whether the token is part of a number or a unit, or might be one misspelt."""
     exempt = _vocabulary(grammar).exempt
+    if token in LIKE_NUMBERS:
+        return False
     if token.partition("'")[0] in exempt or token == UNREADABLE or any(character.isdigit() for character in token):
         return True
     return bool(_nearest(token, exempt)) or _nearly(token, exempt)
@@ -159,6 +161,8 @@ UNIT_RULES = (
     *("minutes_word", "hours_word", "height_unit", "degrees", "minus", "cylinder_ordinal", "patient_ordinal"),
 )
 """Rules of the grammar whose words are units, signs of numbers or ordinals: nothing is repaired onto these."""
+LIKE_NUMBERS = ("there", "there's")
+"""Too common to be taken for a slip: "there" is one from "three"."""
 PARTS = ("half", "quarter", "quarters")
 """Words of numbers in which no rule of their own begins."""
 

@@ -14,14 +14,18 @@ from assistant.grammar.matching import BEAM
 
 # Imported for the builders that they register.
 from assistant.meaning import conversation, equipment, patient, setting  # noqa: F401
-from assistant.meaning.among import ANSWER, Parts, names_it, stated_among
+from assistant.meaning.among import ANSWER, Parts, counts, names_it, stated_among
 from assistant.meaning.breath import in_order
-from assistant.meaning.kinds import Meaning
+from assistant.meaning.cued import stated_by_cue
+from assistant.meaning.kinds import CylinderChange, Meaning
 from assistant.meaning.registry import Known, TwoOwnersError, meanings_of
 from assistant.meaning.typed import typed
 from assistant.oxygen.kit import Kit
 from assistant.utterance import Hypothesis, Utterance
 
+LONG_QUESTION = 5
+"""Words of a question by which it is known among others: "how long have you" is none of ours. Our choice."""
+QUESTIONS = ("question", "asked")
 SPELT = {"gage": "gauge"}
 """How a model that learned from American transcripts spells a word of ours."""
 
@@ -67,20 +71,62 @@ def understood_in_part(utterance: Utterance, grammar: Grammar, kit: Kit) -> tupl
     For what the grammar has not as a whole.
     """
     words = utterance.best.words
-    return _of_parts(stated_among(words, grammar) or stated_among(words, grammar, ANSWER), words, kit)
+    return _of_parts(_parts(words, grammar, kit), words, kit)
+
+
+def _parts(words: tuple[str, ...], grammar: Grammar, kit: Kit) -> Parts:
+    """The statements of a line, and the value that a number beside them is told to be; none where one is left over."""
+    stated = stated_among(words, grammar)
+    parts = tuple(ways for ways in stated.parts if _says_enough(ways[0], grammar, kit))
+    if not parts:
+        return _cued(words, grammar) or stated_among(words, grammar, ANSWER).parts
+    unnamed = any(counts(ways[0], grammar) and not names_it(ways[0], grammar) for ways in parts)
+    if stated.counts_more:
+        cued = () if unnamed else _cued(stated.beside, grammar)
+        return (*parts, *cued) if cued else ()
+    if len(parts) == 1 and unnamed:
+        return _cued(words, grammar) or parts  # "the oximeter picked up and it says ninety": no gauge
+    return parts
+
+
+def _cued(words: tuple[str, ...], grammar: Grammar, *, overheard: bool = False) -> Parts:
+    cued = stated_by_cue(words, grammar, overheard=overheard)
+    return (cued,) if cued else ()
 
 
 def understood_freely(utterance: Utterance, grammar: Grammar, kit: Kit) -> tuple[Reading, ...]:
-    """What is stated in the text that a second model wrote of the sound by itself, knowing nothing of the grammar.
+    """What is told in the text that a second model wrote of the sound by itself, knowing nothing of the grammar.
 
-    For what no hypothesis has. The text may be wrong, and said to anybody: each part has to say what it is about.
+    For what no hypothesis has. The text may be wrong, and said to anybody: unless all of it is one sentence of the
+    grammar, typed, each part has to say what it is about. Of questions, one that ends it and is long enough.
     """
     if utterance.freely is None or not utterance.freely.words:
         return ()
     text = " ".join(SPELT.get(word.lower(), word) for word in utterance.freely.words)
     words = typed(text, grammar).best.words
-    parts = stated_among(words, grammar)
-    return _of_parts(parts, words, kit) if all(names_it(ways[0], grammar) for ways in parts) else ()
+    if grammar.matches(words):
+        return _of_parts((grammar.parse(words),), words, kit)
+    if question := _question_at_end(words, grammar):
+        return _of_parts((question,), words, kit)
+    stated = stated_among(words, grammar)
+    if stated.counts_more or not all(names_it(ways[0], grammar) for ways in stated.parts):
+        return ()
+    return _of_parts(stated.parts or _cued(words, grammar, overheard=True), words, kit)
+
+
+def _question_at_end(words: tuple[str, ...], grammar: Grammar) -> tuple[Node, ...]:
+    """The derivations of the longest question that ends the words, of LONG_QUESTION words or more."""
+    for first in range(len(words) - LONG_QUESTION + 1):
+        for rule in QUESTIONS:
+            if grammar.matches(words[first:], rule=rule):
+                return grammar.parse(words[first:], rule=rule)
+    return ()
+
+
+def _says_enough(part: Node, grammar: Grammar, kit: Kit) -> bool:
+    """Not so "I moved it", which changes a bottle only where nothing else is spoken of."""
+    changes = any(isinstance(m, CylinderChange) and m.cylinder is None for m in meanings_of(part, kit))
+    return not changes or names_it(part, grammar)
 
 
 def _of_parts(parts: Parts, words: tuple[str, ...], kit: Kit) -> tuple[Reading, ...]:

@@ -32,12 +32,12 @@ from run import TALK_CONDITIONS, Bench, options_from
 from scoring import verdict
 
 from assistant.dialogue.decide import Doubtful
-from assistant.dialogue.overheard import values_overheard
+from assistant.dialogue.overheard import answered_overheard, values_overheard
 from assistant.dialogue.turn import Setting, take_turn
 from assistant.incident.log import Incident
 from assistant.meaning.contract import to_json
 from assistant.meaning.typed import typed
-from assistant.meaning.understand import understand
+from assistant.meaning.understand import understand, understood_freely
 
 if sys.version_info >= (3, 11):
     import tomllib
@@ -105,7 +105,8 @@ def overheard() -> None:
             asked = 0
             for item in others:
                 utterance = memory.hear(audio_id(item, condition), partial(played, which, item, condition))
-                asked += isinstance(values_overheard(utterance, setting.grammar, setting.kit), Doubtful)
+                readings = understood_freely(utterance, setting.grammar, setting.kit)
+                asked += isinstance(values_overheard(readings), Doubtful) or answered_overheard(readings)
             print(f"{which}, {condition}: {asked} of {len(others)} pieces of talk asked about in other words")
 
 
