@@ -83,9 +83,11 @@ def _typed_part() -> str:
         "In `chat` and `ask` numerals and the usual abbreviations do as well; small slips in words are mended, never "
         f"in a number or a unit.\n\n| typed | read as |\n| --- | --- |\n{rows}\n\n"
         "Of a line that is not understood as a whole, what is stated in it is asked for with a yes or no: *okay, just "
-        'cranked him up to 6 litres because he looks blue* is answered with "Flow six litres, yes or no?". A line that '
-        "denies, supposes or tells of the past is left alone. Where the second model is installed, the same goes for "
-        "what is said aloud, if it tells what its number is of: *look his saturation is 91 after all that smoke*."
+        'cranked him up to 6 litres because he looks blue* is answered with "Flow six litres, yes or no?". So is the '
+        "one number of a line that another word names: *got the probe on his other finger and now it's giving me 93*. "
+        "What is denied, supposed or past is left alone. A note that is nothing but a value is kept, and the value "
+        "asked for: *note saturation 91*. Where the second model is installed, a line in other words is treated alike "
+        "if said aloud, where it tells what its number is of: *look his saturation is 91 after all that smoke*."
     )
 
 
