@@ -28,6 +28,10 @@ CUES = {
 """Rules of the grammar whose words say what a number is of, and the plain statement that is made of it."""
 
 
+MAY_BE_FEW = ("of_flow", "of_breathing")
+"""Of these a number below ten is worth asking for."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Line:
     tokens: tuple[str, ...]
@@ -75,10 +79,10 @@ def stated_by_cue(tokens: Sequence[str], grammar: Grammar, *, overheard: bool = 
 
 
 def _can_be(rule: str, line: _Line, first: int, last: int) -> bool:
-    """Hand-over is told in minutes or hours; two bottles are no pressure."""
+    """Hand-over is told in minutes or hours; two bottles are no pressure, and a fresh one no pulse."""
     if rule == "of_arrival":
         return any(line.is_in(place, OF_TIME) for place in range(first, last))
-    return rule != "of_gauge" or last - first > 1 or not line.is_in(first, FEW)
+    return rule in MAY_BE_FEW or last - first > 1 or not line.is_in(first, FEW)
 
 
 def _number(line: _Line) -> tuple[int, int] | None:

@@ -17,7 +17,7 @@ from assistant.meaning import conversation, equipment, patient, setting  # noqa:
 from assistant.meaning.among import ANSWER, Parts, counts, names_it, stated_among
 from assistant.meaning.breath import in_order
 from assistant.meaning.cued import stated_by_cue
-from assistant.meaning.kinds import CylinderChange, Meaning
+from assistant.meaning.kinds import CylinderChange, Meaning, Question
 from assistant.meaning.registry import Known, TwoOwnersError, meanings_of
 from assistant.meaning.typed import typed
 from assistant.oxygen.kit import Kit
@@ -111,7 +111,9 @@ def understood_freely(utterance: Utterance, grammar: Grammar, kit: Kit) -> tuple
     stated = stated_among(words, grammar)
     if stated.counts_more or not all(names_it(ways[0], grammar) for ways in stated.parts):
         return ()
-    return _of_parts(stated.parts or _cued(words, grammar, overheard=True), words, kit)
+    readings = _of_parts(stated.parts or _cued(words, grammar, overheard=True), words, kit)
+    asks = any(isinstance(meaning, Question) for reading in readings for meaning in reading.meanings)
+    return () if asks else readings  # "a pressure washer" asks nothing
 
 
 def _question_at_end(words: tuple[str, ...], grammar: Grammar) -> tuple[Node, ...]:

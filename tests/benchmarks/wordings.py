@@ -1,20 +1,21 @@
-"""How much of what people say in their own words is understood: 300 typed sentences that nobody widened the grammar by.
+"""How much of what people say in their own words is understood: sentences that nobody widened the grammar by.
 
-usage: python tests/benchmarks/wordings.py [FILE.toml]
-       python tests/benchmarks/wordings.py --aloud
+usage: python tests/benchmarks/wordings.py [unseen|plain]
+       python tests/benchmarks/wordings.py --aloud [unseen|plain] [CONDITION]
        python tests/benchmarks/wordings.py --overheard
 
-Each is typed into an incident that runs; a question with readings to choose from is answered with yes once. Beside it
-the same with nothing but whole sentences of the grammar. FILE has the form of speech/phrasings_learning.toml. Aloud,
-the 300 are said in quiet by the scoring voices, heard by the assistant's ears, and a question is answered once.
-Overheard: of how much talk that is for others, of both sets, a value is asked for because a second model wrote it down.
+unseen: 300 sentences, many of them long and chatty; plain: 200 short ones. Each is typed into an incident that runs; a
+question with readings to choose from is answered with yes once. Beside it the same with nothing but whole sentences of
+the grammar. Aloud, they are said (in quiet, if no place of the speech benchmark is named) by the scoring voices, heard
+by the assistant's ears, and a question is answered once. What several people say alike was partly written before: a
+second line is of the rest, the sentences that the grammar was neither widened nor tuned by. Overheard: of how much talk
+that is for others, of both sets, something comes because a second model wrote it down.
 """
 
 from __future__ import annotations
 
 import random
 import sys
-from collections import Counter
 from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
@@ -24,7 +25,8 @@ SPEECH = Path(__file__).resolve().parent / "speech"
 sys.path.insert(0, str(SPEECH))
 
 import places  # noqa: F401  (first: it makes the repository importable)
-from corpora import SET_VOICES, SETS, commands, filled, human, meaning_of, read_aloud, seed_of, talk
+from conditions import CONDITIONS
+from corpora import SET_VOICES, SETS, commands, filled, human, meaning_of, phrasings, read_aloud, seed_of, talk
 from ears import Memory
 from incidents import default_setting
 from played import audio_id, played, speak
@@ -39,18 +41,14 @@ from assistant.meaning.contract import to_json
 from assistant.meaning.typed import typed
 from assistant.meaning.understand import understand, understood_freely
 
-if sys.version_info >= (3, 11):
-    import tomllib
-else:
-    import tomli as tomllib
-
 BEFORE = ("gauge reads 2100", "small cylinder", "cannula at four")
+WRITTEN = ("unseen", "plain")
 OUTCOMES = ("right at once", "right after one yes", "left alone", "something else")
 
 
-def outcomes(phrasings: list[dict[str, Any]], setting: Setting) -> Iterator[tuple[str, bool]]:
+def outcomes(written: list[dict[str, Any]], setting: Setting) -> Iterator[tuple[str, bool]]:
     """For each sentence one of OUTCOMES, and whether it is a sentence of the grammar with the meaning meant."""
-    for place, phrasing in enumerate(phrasings):
+    for place, phrasing in enumerate(written):
         words, slots = filled(phrasing["say"], random.Random(seed_of("unseen", place)))
         means = tuple(meaning_of(meaning, slots) for meaning in phrasing["means"])
         incident = Incident(setting.kit)
@@ -71,27 +69,34 @@ def outcomes(phrasings: list[dict[str, Any]], setting: Setting) -> Iterator[tupl
             yield OUTCOMES[2 if turn.outcome in ("ignored", "refused", "asked") else 3], covered
 
 
-def main(file: Path) -> None:
-    phrasings = tomllib.loads(file.read_text(encoding="utf-8"))["phrasing"]
-    found = list(outcomes(phrasings, default_setting()))
-    count = Counter(outcome for outcome, _ in found)
+def typed_in(written: str) -> None:
+    """The sentences of phrasings_`written`.toml, typed."""
+    found = list(outcomes(phrasings(written), default_setting()))
+    said = [outcome for outcome, _ in found]
     covered = sum(covered for _, covered in found)
     print(f"{len(found)} sentences typed; as whole sentences of the grammar: {percent(covered, found)}")
-    print("; ".join(f"{outcome} {percent(count[outcome], found)}" for outcome in OUTCOMES))
+    show(written, said, OUTCOMES)
 
 
-def aloud(condition: str = "quiet") -> None:
+def show(written: str, said: list[str], names: tuple[str, ...]) -> None:
+    """The share of each outcome: of all sentences, then of those that nobody wrote before."""
+    before = {phrasing["say"] for which in ("learning", "tuning") for phrasing in phrasings(which)}
+    new = [phrasing["say"] not in before for phrasing in phrasings(written)]
+    rest = [one for one, is_new in zip(said, new, strict=True) if is_new]
+    for title, ones in (("all", said), (f"the {len(rest)} that nobody wrote before", rest)):
+        print(f"{title}: " + "; ".join(f"{name} {percent(ones.count(name), ones)}" for name in names))
+
+
+def aloud(written: str, condition: str) -> None:
     """The same sentences said by voices that nothing was tuned on."""
     bench = Bench("graph+turn", "scoring", default_setting(), options_from([]))
-    items = list(commands("unseen", 1, SET_VOICES["scoring"]))
+    items = list(commands(written, 1, SET_VOICES["scoring"]))
     speak("scoring", items, [condition])
-    verdicts = Counter(result.verdict for result in bench.commands(items, condition))
-    left = ("missed", "asked_open")
-    wrong = sum(count for verdict, count in verdicts.items() if verdict not in ("right", "asked_right", *left))
-    counts = (verdicts["right"], verdicts["asked_right"], sum(verdicts[each] for each in left), wrong)
-    outcomes_aloud = ("right at once", "right after one question", *OUTCOMES[2:])
+    names = ("right at once", "right after one question", *OUTCOMES[2:])
+    column = {"right": 0, "asked_right": 1, "missed": 2, "asked_open": 2}
+    found = {result.name: names[column.get(result.verdict, 3)] for result in bench.commands(items, condition)}
     print(f"{len(items)} sentences said aloud, {condition}")
-    print("; ".join(f"{name} {percent(count, items)}" for name, count in zip(outcomes_aloud, counts, strict=True)))
+    show(written, [found[item.name] for item in items], names)
 
 
 def overheard() -> None:
@@ -114,10 +119,20 @@ def percent(part: int, found: list[Any]) -> str:
     return f"{100 * part / len(found):.1f} %"
 
 
-if __name__ == "__main__":
-    if sys.argv[1:] == ["--aloud"]:
-        aloud()
-    elif sys.argv[1:] == ["--overheard"]:
+def main(arguments: list[str]) -> None:
+    named = [word for word in arguments if word in WRITTEN]
+    where = [word for word in arguments if word in CONDITIONS]
+    flags = [word for word in arguments if word not in (*named, *where)]
+    if len(named) > 1 or len(where) > 1 or flags not in ([], ["--aloud"], ["--overheard"]):
+        raise SystemExit(__doc__)
+    written = named[0] if named else WRITTEN[0]
+    if flags == ["--aloud"]:
+        aloud(written, where[0] if where else "quiet")
+    elif flags == ["--overheard"]:
         overheard()
     else:
-        main(Path(sys.argv[1]) if len(sys.argv) > 1 else SPEECH / "phrasings_unseen.toml")
+        typed_in(written)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

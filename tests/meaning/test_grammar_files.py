@@ -111,11 +111,12 @@ def test_a_size_that_is_a_quantity_leaves_numerals_alone(grammar_texts: dict[str
 
 
 @pytest.mark.vosk
-def test_every_word_that_can_be_said_is_in_the_recognisers_vocabulary(grammar: Grammar) -> None:
+def test_every_word_that_can_be_said_is_in_the_recognisers_vocabulary_or_sounds_like_one(grammar: Grammar) -> None:
     vosk = pytest.importorskip("vosk")
     folder = Path(os.environ.get("OXYGEN_ASSISTANT_MODEL", ""))
     if not (folder / "am").is_dir():
         pytest.skip("set OXYGEN_ASSISTANT_MODEL to an unpacked vosk model")
     vosk.SetLogLevel(-1)
     model = vosk.Model(str(folder))
-    assert [word for word in grammar.words() if model.vosk_model_find_word(word) < 0] == []
+    lacking = {word for word in grammar.words() if model.vosk_model_find_word(word) < 0}
+    assert lacking - grammar.sounds().keys() == set()

@@ -26,6 +26,11 @@ def test_what_the_grammar_learns_from_is_in_neither_set():
         assert not learning & {phrasing["say"] for phrasing in phrasings(which)}
 
 
+@pytest.mark.parametrize(("written", "count"), [("unseen", 300), ("plain", 200)])
+def test_the_sentences_that_are_only_counted_are_all_different(written, count):
+    assert len({phrasing["say"] for phrasing in phrasings(written)}) == count
+
+
 def test_the_sentences_of_the_grammar_are_those_of_the_learning_phrasings():
     assert shelf.said_sentences() == tuple(sentences())
 
