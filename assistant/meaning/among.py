@@ -17,7 +17,7 @@ STATED, ANSWER = "statement", "bare_answer"
 TURNS_ABOUT, TURNS_ALL = "turns_about", "turns_all"
 BEGINS_ANEW = "begins_anew"
 NAMES_IT = "names_it"
-MARK = "and"
+MARK = "and"  # one of those that begin anew
 # Beyond that it is a story, and which of its numbers counts is anybody's guess. Our choice.
 MOST_WORDS = 30
 

@@ -13,7 +13,8 @@ from assistant.grammar import Grammar, Node
 from assistant.meaning.among import BEGINS_ANEW, MOST_WORDS, STATED, TURNS_ALL
 from assistant.meaning.typed import may_be_a_number
 
-NUMBER, OVER, OF_TIME = "bare_number", "one_over_another", "of_time"
+NUMBERS = ("pressure_with_unit", "flow_with_unit", "duration", "number_a_minute", "one_over_another", "bare_number")
+OF_TIME = "of_time"
 DENIES, NO_NUMBER, FEW = "denies", "counts_nothing", "few"
 COUNTED, OF_GAS = "counted", "of_gas"
 CUES = {
@@ -26,8 +27,6 @@ CUES = {
     "of_gauge": ("gauge", "reads"),
 }
 """Rules of the grammar whose words say what a number is of, and the plain statement that is made of it."""
-
-
 MAY_BE_FEW = ("of_flow", "of_breathing")
 """Of these a number below ten is worth asking for."""
 
@@ -90,7 +89,7 @@ def _number(line: _Line) -> tuple[int, int] | None:
     found: tuple[int, int] | None = None
     at = 0
     while at < len(line.tokens):
-        count = max(line.grammar.leading(line.tokens[at:], rule=rule) for rule in (*_MEASURED, OVER, NUMBER))
+        count = max(line.grammar.leading(line.tokens[at:], rule=rule) for rule in NUMBERS)
         if passed := _counts_nothing(line, at):
             count = passed
         elif count:
@@ -104,13 +103,10 @@ def _number(line: _Line) -> tuple[int, int] | None:
 
 
 def _counts_nothing(line: _Line, at: int) -> int:
-    """How many words from there are "this one" or an ordinal, and no part of a number."""
+    """How many words from there are "this one", and no part of a number."""
     count = line.grammar.leading(line.tokens[at:], rule=NO_NUMBER)
     after = line.tokens[at + count : at + count + 1]
     return 0 if after and may_be_a_number(after[0], line.grammar) else count
-
-
-_MEASURED = ("pressure_with_unit", "flow_with_unit", "duration", "number_a_minute")
 
 
 def _cues(line: _Line, first: int, last: int, clause: range, *, overheard: bool) -> list[str]:

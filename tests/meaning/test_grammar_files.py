@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.grammar import Grammar, load_grammar
+from assistant import shelf
+from assistant.grammar import Grammar, load_grammar, read_sounds
 from assistant.grammar.acceptor import Acceptor
 from assistant.meaning import understand as understanding
 from assistant.meaning.conversation import MOVES, PROCEDURES, QUESTIONS
@@ -119,4 +120,4 @@ def test_every_word_that_can_be_said_is_in_the_recognisers_vocabulary_or_sounds_
     vosk.SetLogLevel(-1)
     model = vosk.Model(str(folder))
     lacking = {word for word in grammar.words() if model.vosk_model_find_word(word) < 0}
-    assert lacking - grammar.sounds().keys() == set()
+    assert lacking - read_sounds(shelf.sounds(), file="sounds.toml").keys() == set()
