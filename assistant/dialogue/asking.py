@@ -185,6 +185,8 @@ def _choice_part(m: k.Meaning, state: State, *, bare: bool) -> str:
         case k.GaugeReading():
             value = pressure_said(m.pressure.value, m.pressure.unit, state.kit.pressure_unit)
             return value if bare else f"gauge {value}"
+        case k.CylinderChange(cylinder=None):
+            return "another bottle in use"
         case k.Problem():
             return PROBLEM_SAID.get(m.what, m.what.replace("_", " "))
         case k.FlowRate():

@@ -127,8 +127,12 @@ def _question_at_end(words: tuple[str, ...], grammar: Grammar) -> tuple[Node, ..
 
 def _says_enough(part: Node, grammar: Grammar, kit: Kit) -> bool:
     """Not so "I moved it", which changes a bottle only where nothing else is spoken of."""
-    changes = any(isinstance(m, CylinderChange) and m.cylinder is None for m in meanings_of(part, kit))
-    return not changes or names_it(part, grammar)
+    try:
+        meanings = meanings_of(part, kit)
+    except TwoOwnersError:
+        return True
+    moved = len(meanings) == 1 and isinstance(meanings[0], CylinderChange) and meanings[0].cylinder is None
+    return not moved or names_it(part, grammar)
 
 
 def _of_parts(parts: Parts, words: tuple[str, ...], kit: Kit) -> tuple[Reading, ...]:

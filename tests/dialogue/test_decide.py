@@ -174,7 +174,7 @@ def test_what_hardly_anybody_awake_has_is_asked_for(setting: Setting) -> None:
 
 
 def test_a_move_that_has_nothing_to_move_is_no_answer_to_a_choice(setting: Setting) -> None:
-    """"Next" and "yes" sound alike; where one value is to be confirmed and no procedure runs, it was "yes"."""
+    """ "Next" and "yes" sound alike; where one value is to be confirmed and no procedure runs, it was "yes"."""
     talk = Talk(setting)
     talk.hears(heard(*TWO_GAUGES))
     talk.hears(heard(("next", 0.0), ("yes", 1.0)))

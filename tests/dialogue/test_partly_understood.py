@@ -154,3 +154,10 @@ def test_hissing_that_is_heard_is_no_alert_heard(talk: Talk) -> None:
 def test_one_trouble_told_twice_is_one(talk: Talk) -> None:
     turn = talk.types("there's a leak hissing at the regulator")
     assert [m.kind for m in turn.understood] == ["problem"]
+
+
+def test_a_value_told_with_a_change_of_bottle_is_not_lost(talk: Talk) -> None:
+    turn = talk.types("patient is at 92 percent on the finger swapped bottles okay 100 bar left in it")
+    assert turn.reply == "Saturation nine two percent; another bottle in use; gauge one zero zero bar, yes or no?"
+    assert talk.types("yes").outcome == "taken"
+    assert talk.incident.state.cylinder == "2"

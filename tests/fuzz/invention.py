@@ -101,7 +101,8 @@ def fault(text: str, understood: Sequence[str], meanings: Sequence[k.Meaning], n
     if taken_back:
         return None
     for (start, end), run in zip(runs, accounted, strict=True):
-        if -1 not in run:
+        before = words[start - 1] if start else ""
+        if -1 not in run and before != "from":  # "dropped from ninety four to eighty eight"
             return f"“{' '.join(words[start:end])}” was lost"
     return None
 
