@@ -1,10 +1,6 @@
 """What was heard before a question counts in its answer; a no out of noise takes nothing back."""
 
-import pytest
-
-from assistant.app import setting_for
 from assistant.dialogue.turn import Setting
-from assistant.oxygen.kit import default_kit
 from assistant.utterance import Hypothesis, Utterance
 from tests.dialogue.talking import Talk
 
@@ -12,11 +8,6 @@ from tests.dialogue.talking import Talk
 def heard(*rivals: tuple[str, float]) -> Utterance:
     hypotheses = tuple(Hypothesis(words=tuple(words.split()), log_likelihood=score) for words, score in rivals)
     return Utterance(hypotheses=hypotheses, seconds=1.0)
-
-
-@pytest.fixture(scope="module")
-def setting() -> Setting:
-    return setting_for(default_kit())
 
 
 UNSURE = (("flow fifteen litres", 0.0), ("flow twelve litres", -2.6))

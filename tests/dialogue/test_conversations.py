@@ -8,12 +8,11 @@ from typing import Any
 
 import pytest
 
-from assistant.app import Session, SetClock, setting_for
+from assistant.app import Session, SetClock
 from assistant.dialogue.turn import Setting, Turn
 from assistant.incident.events import AlertRaised
 from assistant.incident.state import State
 from assistant.meaning.typed import typed
-from assistant.oxygen.kit import default_kit
 
 if sys.version_info >= (3, 11):
     import tomllib
@@ -39,11 +38,6 @@ class Kept:
 
     def show_prompt(self, at_s: float, say: str, state: State) -> None:
         self.prompts.append(say)
-
-
-@pytest.fixture(scope="module")
-def setting() -> Setting:
-    return setting_for(default_kit())
 
 
 def _problems(expected: dict[str, Any], turn: Turn, kept: Kept) -> list[str]:

@@ -6,23 +6,16 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.app import setting_for
 from assistant.dialogue.asking import FIRST_OR_SECOND
 from assistant.dialogue.turn import Setting, Turn
 from assistant.incident import events as ev
 from assistant.meaning import kinds as k
 from assistant.meaning.contract import to_json
-from assistant.oxygen.kit import default_kit
 from assistant.utterance import Hypothesis, Utterance
 from tests.dialogue.talking import Talk as TypedTalk
 
 # What quiet speech has: a second of it is worth about ninety nats, a word of the grammar leads the background by ten.
 PER_S, LEAD_A_WORD = 90.0, 10.0
-
-
-@pytest.fixture(scope="module")
-def setting() -> Setting:
-    return setting_for(default_kit())
 
 
 def heard(*rivals: tuple[str, float], lead_a_word: float = LEAD_A_WORD) -> Utterance:

@@ -4,20 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.app import setting_for
-from assistant.dialogue.turn import Setting
-from assistant.oxygen.kit import default_kit
 from tests.dialogue.talking import Talk
-
-
-@pytest.fixture(scope="module")
-def setting() -> Setting:
-    return setting_for(default_kit())
-
-
-@pytest.fixture
-def talk(setting: Setting) -> Talk:
-    return Talk(setting, "gauge reads 1500", "small cylinder", "cannula at four")
 
 
 def test_the_note_is_made_and_the_value_taken_by_a_yes(talk: Talk) -> None:

@@ -4,20 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.app import setting_for
 from assistant.dialogue.turn import Setting
-from assistant.oxygen.kit import default_kit
 from tests.dialogue.talking import Talk
-
-
-@pytest.fixture(scope="module")
-def setting() -> Setting:
-    return setting_for(default_kit())
-
-
-@pytest.fixture
-def talk(setting: Setting) -> Talk:
-    return Talk(setting, "gauge reads 1500", "small cylinder", "cannula at four")
 
 
 def flow_of(talk: Talk) -> float | None:

@@ -6,20 +6,13 @@ from math import inf
 
 import pytest
 
-from assistant.app import setting_for
 from assistant.dialogue.asking import FIRST_OR_SECOND
 from assistant.dialogue.turn import Setting
 from assistant.meaning import kinds as k
-from assistant.oxygen.kit import default_kit
 from assistant.screens.web.snapshot import snapshot
 from tests.dialogue.test_decide import TWO_GAUGES, Talk, heard
 
 TWO_VALUES = ("sats ninety four pulse eighty", 0.0), ("sats ninety one pulse ninety", 1.0)
-
-
-@pytest.fixture(scope="module")
-def setting() -> Setting:
-    return setting_for(default_kit())
 
 
 def vitals(talk: Talk) -> dict[str, float | str]:

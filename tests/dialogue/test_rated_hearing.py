@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
-import pytest
-
-from assistant.app import setting_for
 from assistant.dialogue.asking import FIRST_OR_SECOND
 from assistant.dialogue.turn import Setting
 from assistant.dialogue.weigh import weights_for
 from assistant.dialogue.weights import RATED_WEIGHTS, WEIGHTS
 from assistant.meaning import kinds as k
 from assistant.meaning.understand import understand
-from assistant.oxygen.kit import default_kit
 from assistant.utterance import Hypothesis, Utterance
 from tests.dialogue.talking import Talk
 
 # As in noise: a second of it is worth about fifty nats, a word of the grammar leads the background by five.
 PER_S, LEAD_A_WORD = 50.0, 5.0
-
-
-@pytest.fixture(scope="module")
-def setting() -> Setting:
-    return setting_for(default_kit())
 
 
 def heard(*rivals: tuple[str, float, float | None], ahead: float = 0.0, surprise: float = 0.5) -> Utterance:

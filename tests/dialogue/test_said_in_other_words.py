@@ -4,20 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.app import setting_for
 from assistant.dialogue.moves import step_asks
 from assistant.dialogue.turn import Setting
 from assistant.meaning.understand import understood_freely
-from assistant.oxygen.kit import default_kit
 from assistant.utterance import Hypothesis, Utterance
 from tests.dialogue.talking import Talk
 
 BEFORE = ("gauge reads 1500", "small cylinder", "cannula at 4")
-
-
-@pytest.fixture(scope="module")
-def setting() -> Setting:
-    return setting_for(default_kit())
 
 
 def wrote(text: str) -> Utterance:

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from assistant.app import setting_for
 from assistant.dialogue.turn import Setting, Turn, take_turn
 from assistant.hearing import Recogniser, open_recogniser, read_wav
 from assistant.hearing.errors import ModelMissingError
@@ -15,7 +14,6 @@ from assistant.hearing.find_model import vosk_model
 from assistant.incident import events as ev
 from assistant.incident.log import Incident
 from assistant.meaning.typed import typed
-from assistant.oxygen.kit import default_kit
 from assistant.speaking.mouth import VoiceSettings, open_mouth
 
 pytestmark = [pytest.mark.vosk, pytest.mark.slow]
@@ -24,11 +22,6 @@ CHOICES = tuple(
     {"kind": "gauge_reading", "cylinder": "1", "pressure": {"value": psi, "unit": "psi"}} for psi in (1600, 1800)
 )
 Say = Callable[[Incident, float, str], Turn]
-
-
-@pytest.fixture(scope="module")
-def setting() -> Setting:
-    return setting_for(default_kit())
 
 
 @pytest.fixture(scope="module")

@@ -4,22 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.app import setting_for
 from assistant.dialogue.clearness import CLEAR_SHARE, share_of
 from assistant.dialogue.turn import Setting
 from assistant.meaning.typed import typed
 from assistant.meaning.understand import understand
-from assistant.oxygen.kit import default_kit
 from assistant.utterance import Hypothesis, Utterance
 from tests.dialogue.talking import Talk
 
 # The rival is as likely as the word itself; a decoy outside the grammar counts as a rival too.
 UNCLEAR = {"no": -0.7, "gun": -0.7}
-
-
-@pytest.fixture(scope="module")
-def setting() -> Setting:
-    return setting_for(default_kit())
 
 
 def _heard(words: str, rivals: dict[str, float]) -> Utterance:
