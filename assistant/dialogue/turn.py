@@ -18,7 +18,7 @@ from assistant.dialogue.clearness import clear
 from assistant.dialogue.decide import Chosen, Doubtful, NotForUs, Unheard, decide
 from assistant.dialogue.moves import move_of, question_of, step_asks, unclear_move
 from assistant.dialogue.needed import answers_pending, still_needed
-from assistant.dialogue.noted_values import asked_of_note
+from assistant.dialogue.noted_values import doubt_of_note
 from assistant.dialogue.overheard import decide_on_overheard
 from assistant.dialogue.sense import Definite, Unclear, definite
 from assistant.grammar import Grammar
@@ -279,7 +279,8 @@ def _taken(
     unclear = question_of(move, at_s)
     waits = move is not None and move.asks is not None  # the step asks already, and questions come one at a time
     question = unclear or told.question or (None if waits else still_needed(sense, incident, events, at_s))
-    question = question or asked_of_note(sense.meanings, before, at_s, setting.grammar)
+    if question is None and (noted := doubt_of_note(sense.meanings, before, setting.grammar)) is not None:
+        question = _doubtful(noted, incident, at_s).asked
     if question is not None:
         events.append(question)
     reply = wording.joined(told.sentences, None if unclear else question, incident.state_after(events))

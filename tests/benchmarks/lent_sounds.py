@@ -40,9 +40,8 @@ def main() -> None:
     parser.add_argument("--clips", type=int, default=10, metavar="N", help="at most so many for a word (default 10)")
     options = parser.parse_args()
     items = list(commands(options.which, VOICES_EACH))
-    print(
-        "| word | lent by | clips | a lender is likelier in | by, in the mean (nats) |\n| --- | --- | --- | --- | --- |"
-    )
+    print("| word | lent by | clips | a lender is likelier in | by, in the mean (nats) |")
+    print("| --- | --- | --- | --- | --- |")
     with tempfile.TemporaryDirectory() as folder:
         ear = Ear(Path(folder))
         for word, others in default_setting().grammar.sounds().items():
